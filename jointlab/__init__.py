@@ -1,0 +1,1 @@
+"""From pull-apart tests of glue joints to a decision about a woodturning mount."""

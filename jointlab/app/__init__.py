@@ -1,0 +1,1 @@
+"""The doors for people: the workflow, and the command line upon it."""

@@ -1,0 +1,1 @@
+"""What is kept (the shop book): schema, migrations, history, backup."""

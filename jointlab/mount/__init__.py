@@ -1,0 +1,1 @@
+"""What the lathe asks of every link between blank and faceplate."""

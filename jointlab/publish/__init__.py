@@ -1,0 +1,1 @@
+"""Values to figures and pages; nothing is computed here."""

@@ -1,0 +1,1 @@
+"""What was seen at the bench: pull, joint, rig, break."""

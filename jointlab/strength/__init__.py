@@ -1,0 +1,1 @@
+"""Stresses to sample, sample to fit, fit to lower bound."""

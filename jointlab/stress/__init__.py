@@ -1,0 +1,1 @@
+"""Load on a joint to stress at the glue line, with its uncertainty."""

@@ -1,0 +1,1 @@
+"""Capacity against demand: pass, fail or undecided."""
