@@ -1,7 +1,7 @@
 """Every book, paper and standard from which jointlab calculates.
 
-A constant or formula names its source by the key here; a page prints exactly the sources it used. ``standing`` says how the
-value came to us: read in the source, read second-hand, recalled from memory, common practice of the trade, derived
+A constant or formula names its source by the key here; a page prints exactly the sources it used. ``standing`` says
+how the value came to us: read in the source, read second-hand, recalled from memory, common practice of the trade, derived
 here from mechanics, or engineering judgement (which the user can change).
 """
 

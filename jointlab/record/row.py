@@ -313,7 +313,12 @@ def pull_of(row: PullRow, *, entered: tuple[tuple[str, str], ...] = ()) -> Pull:
         return value
 
     load = row.torque_nm if twist else row.load_n
-    assert row.batch and row.specimen and row.tested_on and row.action and row.outcome and load is not None
+    assert row.batch is not None
+    assert row.specimen is not None
+    assert row.tested_on is not None
+    assert row.action is not None
+    assert row.outcome is not None
+    assert load is not None
     shares = {name: getattr(row, name) for name in SHARES}
     if any(share is not None for share in shares.values()):
         shares = {name: share or 0.0 for name, share in shares.items()}
@@ -360,7 +365,8 @@ def _cure_from_dates(row: PullRow) -> float | None:
 
 
 def _joint_of(row: PullRow) -> Joint:
-    assert row.glue and row.substrate and row.shape
+    assert row.glue is not None
+    assert row.substrate is not None
     return Joint(
         combination=Combination(row.glue, row.substrate, row.preparation or ""),
         outline=_outline_of(row),

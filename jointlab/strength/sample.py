@@ -57,7 +57,7 @@ class StrengthSample:
     @property
     def exact(self) -> npt.NDArray[np.bool_]:
         """Which strengths were seen exactly."""
-        return self.lower_mpa == self.upper_mpa
+        return np.equal(self.lower_mpa, self.upper_mpa)
 
     @property
     def held(self) -> npt.NDArray[np.bool_]:
