@@ -1,0 +1,53 @@
+"""A whole book in one new file, while others go on writing."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from jointlab.errors import BookError
+
+
+def back_up(book: Path, target: Path) -> Path:
+    """Copy the book as it stands at one moment into a new file, look through it, and only then give it its name.
+
+    Raises
+    ------
+    BookError
+        Something stands at the target already, its folder is missing, or it cannot be written.
+    """
+    if target.exists():
+        raise BookError(f"{target} exists already; a backup overwrites nothing. Name another file.")
+    unfinished = target.with_name(f"{target.name}.unfinished")
+    try:
+        _copy(book, unfinished)
+        _name(unfinished, target)
+    except FileExistsError as failure:
+        raise BookError(f"{target} exists already; a backup overwrites nothing. Name another file.") from failure
+    except (sqlite3.Error, OSError) as failure:
+        raise BookError(
+            f"The backup {target} could not be written ({failure}); the book is as it was. "
+            "Check that the folder exists, that you may write there and that the disk has room."
+        ) from failure
+    finally:
+        unfinished.unlink(missing_ok=True)
+    return target
+
+
+def _copy(book: Path, unfinished: Path) -> None:
+    unfinished.unlink(missing_ok=True)
+    with closing(sqlite3.connect(book)) as source, closing(sqlite3.connect(unfinished)) as copy:
+        source.backup(copy)
+        copy.execute("PRAGMA journal_mode = DELETE")  # one file, readable from a read-only disk
+        (said,) = copy.execute("PRAGMA quick_check(1)").fetchone()
+    if said != "ok":
+        raise sqlite3.DatabaseError(f"the copy is damaged: {said}")
+
+
+def _name(unfinished: Path, target: Path) -> None:
+    with unfinished.open("rb+") as file:
+        os.fsync(file.fileno())
+    target.open("xb").close()  # takes the name, or finds that someone else just did
+    unfinished.replace(target)

@@ -1,0 +1,253 @@
+"""The shop book: every pull ever recorded, each correction beside what stood there before."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from sqlalchemy import URL, Connection, Engine
+
+from jointlab.book import reading, storing
+from jointlab.book.backup import back_up
+from jointlab.book.engine import address_of, engine_for, file_of, reading_engine_for, shown, writing
+from jointlab.book.failures import told_plainly
+from jointlab.book.inspection import look_through
+from jointlab.book.schema import CURRENT_SCHEMA
+from jointlab.book.stored import (
+    EVERY_PULL,
+    BookCheck,
+    ImportReceipt,
+    PullRevision,
+    PullSelection,
+    StoredCombination,
+    StoredPull,
+)
+from jointlab.book.upgrading import bring_up_to_date, stored_schema
+from jointlab.errors import BookError
+from jointlab.record.pull import Pull
+
+
+def system_clock() -> datetime:
+    """The computer's clock, in UTC."""
+    return datetime.now(UTC)
+
+
+class Book:
+    """A shop book, open for as long as the ``with`` block lasts; made by ``Book.open``.
+
+    Whatever a method acknowledges by returning is on the disk. Nothing stored is ever overwritten. One book may be
+    used from several threads, and one file from several processes.
+    """
+
+    def __init__(self, engine: Engine, *, place: str, file: Path | None, clock: Callable[[], datetime]) -> None:
+        self.place = place
+        self._engine = engine
+        self._file = file
+        self._clock = clock
+
+    @classmethod
+    def open(cls, place: str | Path, *, clock: Callable[[], datetime] = system_clock) -> Self:
+        """The book at a path or URL, made if there is none yet, brought to the present schema if it is older.
+
+        Parameters
+        ----------
+        place
+            Path of an SQLite file, or a URL: ``sqlite:///...`` or ``postgresql://...``.
+        clock
+            Gives the moment that goes into the history.
+
+        Raises
+        ------
+        BookError
+            The folder is missing; the file is no book, damaged, read-only or locked; the book was written by a newer
+            jointlab. It is left as it was.
+        """
+        address = address_of(place)
+        name, file = shown(address), file_of(address)
+        with told_plainly(name):
+            schema = _schema_at_first_look(address, name, file)
+            engine = engine_for(address)
+            try:
+                if file is not None:
+                    _use_write_ahead_log(engine)
+                if schema != CURRENT_SCHEMA:
+                    bring_up_to_date(engine, name)
+            except BaseException:
+                engine.dispose()
+                raise
+        return cls(engine, place=name, file=file, clock=clock)
+
+    def close(self) -> None:
+        """Let the book go. Everything acknowledged is stored already."""
+        self._engine.dispose()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, failure: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def record(self, pull: Pull, *, by: str | None = None) -> StoredPull:
+        """Store one pull; when this returns, it is on the disk.
+
+        Raises
+        ------
+        InputError
+            The batch and specimen are in the book already, or a limit refuses a value.
+        BookError
+            The book cannot be written; nothing was stored.
+        """
+        with self._writing() as connection:
+            return storing.record(connection, pull, at=self._now(), by=by)
+
+    def import_pulls(
+        self, pulls: Iterable[Pull], *, rows: Iterable[int] | None = None, by: str | None = None
+    ) -> ImportReceipt:
+        """Store all pulls of a file, or none. Rows equal to what was first recorded are skipped.
+
+        Parameters
+        ----------
+        pulls
+            May be read as it is stored: what it raises undoes the whole import.
+        rows
+            Spreadsheet row of each pull, for the messages.
+
+        Raises
+        ------
+        InputError
+            With one problem for each row that differs from the book or repeats another row.
+        BookError
+            The book cannot be written; nothing was stored.
+        """
+        with self._writing() as connection:
+            return storing.import_pulls(connection, pulls, rows=rows, at=self._now(), by=by)
+
+    def correct(
+        self, pull_id: int, pull: Pull, *, reason: str, by: str | None = None, seen_revision: int | None = None
+    ) -> StoredPull:
+        """Store what a pull should have said as its next revision; what it said stays in the history.
+
+        Parameters
+        ----------
+        seen_revision
+            The revision the correction was made from; given, a correction that came in between is not lost.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is no such pull.
+        InputError
+            No reason is given, nothing changes, or batch and specimen belong to another pull.
+        BookError
+            The pull was corrected meanwhile, or the book cannot be written.
+        """
+        with self._writing() as connection:
+            return storing.correct(
+                connection, pull_id, pull, reason=reason, at=self._now(), by=by, seen_revision=seen_revision
+            )
+
+    def exclude(self, pull_id: int, *, cause: str, by: str | None = None) -> StoredPull:
+        """Keep and show a pull, but use it no more, for a stated cause.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is no such pull.
+        InputError
+            No cause is given, or it is excluded for that cause already.
+        """
+        with self._writing() as connection:
+            return storing.exclude(connection, pull_id, cause=cause, at=self._now(), by=by)
+
+    def pull(self, pull_id: int) -> StoredPull:
+        """One pull as it stands now.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is no such pull.
+        """
+        with self._reading() as connection:
+            return reading.stored_pull(connection, pull_id)
+
+    def pulls(self, selection: PullSelection = EVERY_PULL) -> tuple[StoredPull, ...]:
+        """The pulls of a selection as they stand now, excluded ones included, in the order of their numbers."""
+        with self._reading() as connection:
+            return tuple(reading.selected_pulls(connection, selection))
+
+    def combinations(self) -> tuple[StoredCombination, ...]:
+        """Every glue, substrate, preparation and action in the book, sorted so."""
+        with self._reading() as connection:
+            return reading.combinations(connection)
+
+    def history(self, pull_id: int) -> tuple[PullRevision, ...]:
+        """Every revision of a pull, oldest first.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is no such pull.
+        """
+        with self._reading() as connection:
+            return reading.history(connection, pull_id)
+
+    def check(self) -> BookCheck:
+        """Look through the whole book for damage: file, references, chain of revisions."""
+        with self._reading() as connection:
+            return look_through(connection, self.place)
+
+    def backup(self, path: str | Path) -> Path:
+        """Write the whole book, as it stands at one moment, to a new file, while others go on writing.
+
+        Raises
+        ------
+        BookError
+            Something stands there already, or it cannot be written.
+        """
+        if self._file is None:
+            raise BookError(f"The shop book {self.place} is kept by a server: back it up with the server's own tools.")
+        return back_up(self._file, Path(path))
+
+    def _now(self) -> str:
+        return self._clock().astimezone(UTC).isoformat(timespec="microseconds")
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        with told_plainly(self.place), writing(self._engine).begin() as connection:
+            yield connection
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        with told_plainly(self.place), self._engine.begin() as connection:
+            yield connection
+
+
+def _schema_at_first_look(address: URL, name: str, file: Path | None) -> str | None:
+    if file is not None:
+        if not file.parent.is_dir():
+            raise BookError(f"The folder of the shop book {name} does not exist: make {file.parent}, or name another.")
+        if file.is_dir():
+            raise BookError(f"The shop book {name} is a folder: name a file in it, such as {file / 'shop.db'}.")
+        if not file.exists() or file.stat().st_size == 0:
+            return None
+    engine = reading_engine_for(address)
+    try:
+        with engine.connect() as connection:
+            return stored_schema(connection, name)
+    finally:
+        engine.dispose()
+
+
+def _use_write_ahead_log(engine: Engine) -> None:
+    with engine.connect() as connection:
+        driver = connection.connection.driver_connection
+        assert driver is not None
+        (mode,) = driver.execute("PRAGMA journal_mode = WAL").fetchone()
+    if mode != "wal":
+        raise BookError("The disk of the shop book cannot keep a write-ahead log: put the book on a local disk.")

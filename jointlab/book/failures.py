@@ -1,0 +1,95 @@
+"""What the database refused, said so that the user knows what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlalchemy.exc import DBAPIError, IntegrityError, NoSuchModuleError, SQLAlchemyError
+
+from jointlab.errors import BookError, InputError, Problem
+
+_SQLITE: tuple[tuple[str, str], ...] = (
+    ("SQLITE_BUSY", "is in use by another program that is writing. Nothing was stored: try again in a moment"),
+    ("SQLITE_LOCKED", "is in use by another program that is writing. Nothing was stored: try again in a moment"),
+    (
+        "SQLITE_READONLY",
+        "cannot be written to: the file or its folder is read-only. Nothing was stored: change its permissions, or "
+        "copy it to a folder of yours and name that with --book",
+    ),
+    (
+        "SQLITE_CANTOPEN",
+        "cannot be opened: check that its folder exists and that you may read and write the file and its folder",
+    ),
+    ("SQLITE_NOTADB", "is not a shop book: another kind of file stands there, and it was left as it is. Name another"),
+    (
+        "SQLITE_CORRUPT",
+        "is damaged. Stop using it, keep a copy as it is, run `jointlab check` and restore the last backup beside it",
+    ),
+    ("SQLITE_FULL", "cannot grow: the disk is full. Nothing was stored: free some space and try again"),
+    (
+        "SQLITE_IOERR",
+        "could not be read or written: the disk or its cable failed, or the disk is full. What was acknowledged before "
+        "is kept; copy the book to another disk and run `jointlab check` there",
+    ),
+    ("SQLITE_PERM", "may not be opened by you: change its permissions"),
+)
+
+_POSTGRESQL: tuple[tuple[str, str], ...] = (
+    ("40", "is in use by others who are writing. Nothing was stored: try again in a moment"),
+    ("55P03", "is in use by others who are writing. Nothing was stored: try again in a moment"),
+    ("28", "refused the name or password in its address"),
+    ("3D", "does not exist on that server: have it created, or check the name at the end of the address"),
+    ("42501", "does not let this user do that: the user's role there is to read or record only"),
+    ("25006", "is read-only at present. Nothing was stored"),
+    ("53100", "cannot grow: the server's disk is full. Nothing was stored"),
+    ("53", "has no room for another connection at present. Nothing was stored: try again in a moment"),
+    ("54", "cannot index names as long as these"),
+    ("57", "was shut down or cancelled the request. Nothing was stored: try again when it is back"),
+    ("XX", "is damaged. Stop using it and restore the last backup elsewhere"),
+)
+
+_UNREACHABLE = "does not answer: check that the server runs and that the address is right"
+
+
+@contextmanager
+def told_plainly(place: str) -> Iterator[None]:
+    """Turn what the database refuses into a ``BookError`` that names the book and what to do.
+
+    Raises
+    ------
+    BookError
+        The database is locked, read-only, full, damaged, missing or no shop book.
+    InputError
+        A CHECK refused what was given.
+    """
+    try:
+        yield
+    except IntegrityError as failure:
+        raise _refused(failure) from failure
+    except DBAPIError as failure:
+        raise BookError(f"The shop book {place} {_reason(failure)}.") from failure
+    except NoSuchModuleError as failure:
+        raise BookError(
+            f"The shop book {place} is of a kind jointlab cannot open: give a path or postgresql://."
+        ) from failure
+    except ImportError as failure:
+        raise BookError(f"The shop book {place} needs a driver: install jointlab[postgresql] ({failure}).") from failure
+    except SQLAlchemyError as failure:
+        raise BookError(f"The shop book {place} cannot be used: {failure}.") from failure
+
+
+def _refused(failure: IntegrityError) -> InputError:
+    return InputError(Problem(f"a limit of the shop book refuses it ({failure.orig})"), subject="the pull")
+
+
+def _reason(failure: DBAPIError) -> str:
+    name = str(getattr(failure.orig, "sqlite_errorname", "") or "")
+    state = str(getattr(failure.orig, "sqlstate", "") or "")
+    if name:
+        return next((said for start, said in _SQLITE if name.startswith(start)), f"says: {failure.orig}")
+    if state and not state.startswith("08"):
+        return next((said for start, said in _POSTGRESQL if state.startswith(start)), f"says: {failure.orig}")
+    if failure.connection_invalidated or "connect" in str(failure.orig).lower():
+        return _UNREACHABLE
+    return f"says: {failure.orig}"

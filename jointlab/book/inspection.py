@@ -1,0 +1,112 @@
+"""Looking through a whole book for damage."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import Connection, func, select
+from sqlalchemy.exc import DatabaseError
+
+from jointlab.book.cells import NAME_KEYS
+from jointlab.book.chain import START, digest_of
+from jointlab.book.reading import FETCHED_AT_ONCE
+from jointlab.book.schema import LEDGER, PULL_REVISIONS, PULLS
+from jointlab.book.stored import BookCheck
+from jointlab.book.upgrading import stored_schema
+from jointlab.record.names import matched
+
+SHOWN_AT_MOST = 20
+"""Damages of one kind named one by one; more are counted."""
+
+
+def look_through(connection: Connection, place: str) -> BookCheck:
+    """Check the file, its references, the chain of revisions and which of them stand.
+
+    A revision that was changed, added, removed or moved behind jointlab's back breaks the chain there. Cutting off
+    the end and setting the ledger back shows only against a digest noted down before: ``BookCheck.head``.
+    """
+    damages: list[str] = []
+    remarks: list[str] = []
+    looks = (_file_damages(connection), _reference_damages(connection), _chain_damages(connection, remarks))
+    for look in (*looks, _standing_damages(connection)):
+        try:
+            damages.extend(_shortened(look))
+        except DatabaseError as failure:
+            damages.append(f"cannot be read: {failure.orig}")
+    return BookCheck(
+        schema=stored_schema(connection, place) or "",
+        pulls=_number(connection, select(func.count()).select_from(PULLS)),
+        revisions=_number(connection, select(LEDGER.c.length)),
+        head=str(connection.execute(select(LEDGER.c.head)).scalar() or ""),
+        damages=tuple(damages),
+        remarks=tuple(remarks),
+    )
+
+
+def _number(connection: Connection, query: Any) -> int:
+    try:
+        return int(connection.execute(query).scalar() or 0)
+    except DatabaseError:
+        return 0
+
+
+def _shortened(look: Iterator[str]) -> Iterator[str]:
+    more = 0
+    for position, damage in enumerate(look):
+        if position < SHOWN_AT_MOST:
+            yield damage
+        else:
+            more += 1
+    if more:
+        yield f"and {more} more of the kind"
+
+
+def _file_damages(connection: Connection) -> Iterator[str]:
+    if connection.dialect.name != "sqlite":
+        return
+    for (said,) in connection.exec_driver_sql("PRAGMA integrity_check"):
+        if said != "ok":
+            yield f"file: {said}"
+
+
+def _reference_damages(connection: Connection) -> Iterator[str]:
+    if connection.dialect.name != "sqlite":
+        return
+    for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
+        yield f"row {row} of {table} refers to a row of {parent} that is not there"
+
+
+def _chain_damages(connection: Connection, remarks: list[str]) -> Iterator[str]:
+    before, expected, clock = START, 1, ""
+    rows = connection.execution_options(yield_per=FETCHED_AT_ONCE).execute(
+        select(PULL_REVISIONS).order_by(PULL_REVISIONS.c.position)
+    )
+    for row in map(dict, rows.mappings()):
+        name = f"revision {row['revision']} of pull {row['pull_id']}"
+        if row["position"] != expected:
+            yield f"{row['position'] - expected} revision(s) are missing before {name}"
+        elif row["digest"] != digest_of(row, before=before):
+            yield f"{name} is not what was stored: its digest does not fit"
+        if any(row[key] != matched(row[written] or "") for key, written in NAME_KEYS.items()):
+            remarks.append(f"{name} is matched under a name that is no longer written so")
+        if row["recorded_at"] < clock:
+            remarks.append(f"{name} was stored at {row['recorded_at']}, after one of {clock}: the clock was set back")
+        before, expected, clock = row["digest"], row["position"] + 1, row["recorded_at"]
+    length, head = connection.execute(select(LEDGER.c.length, LEDGER.c.head)).one()
+    if (length, head) != (expected - 1, before):
+        yield f"the ledger counts {length} revisions, {expected - 1} are there and end otherwise"
+
+
+def _standing_damages(connection: Connection) -> Iterator[str]:
+    last = (
+        select(PULL_REVISIONS.c.pull_id, func.max(PULL_REVISIONS.c.revision).label("revision"), func.count().label("n"))
+        .group_by(PULL_REVISIONS.c.pull_id)
+        .subquery()
+    )
+    query = select(PULLS.c.id, PULLS.c.revision, last.c.revision, last.c.n).join(
+        last, last.c.pull_id == PULLS.c.id, isouter=True
+    )
+    for pull_id, standing, newest, number in connection.execute(query.order_by(PULLS.c.id)):
+        if not standing == newest == number:
+            yield f"pull {pull_id} stands at revision {standing}, but has {number or 0}, the newest {newest}"

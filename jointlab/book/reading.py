@@ -1,0 +1,106 @@
+"""What is read from a book: each function runs inside one transaction and changes nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import Connection, Select, func, select
+
+from jointlab.book.cells import pull_from
+from jointlab.book.schema import PULL_REVISIONS, PULLS
+from jointlab.book.stored import PullRevision, PullSelection, StoredCombination, StoredPull
+from jointlab.errors import UnknownEntryError
+from jointlab.record.names import matched
+from jointlab.record.vocabulary import Action
+
+FETCHED_AT_ONCE = 2_000
+"""Rows fetched from the database at a time when many are read."""
+
+_NOW = (PULLS.c.id == PULL_REVISIONS.c.pull_id) & (PULLS.c.revision == PULL_REVISIONS.c.revision)
+
+
+def _current() -> Select[Any]:
+    return select(PULL_REVISIONS).join(PULLS, _NOW)
+
+
+def current_cells(connection: Connection, pull_id: int) -> dict[str, Any]:
+    """Cells of a pull as it stands now.
+
+    Raises
+    ------
+    UnknownEntryError
+        There is no such pull.
+    """
+    row = connection.execute(_current().where(PULLS.c.id == pull_id)).mappings().first()
+    if row is None:
+        raise UnknownEntryError(what="pull", asked=str(pull_id))
+    return dict(row)
+
+
+def stored_pull(connection: Connection, pull_id: int) -> StoredPull:
+    """One pull as it stands now."""
+    return _stored(current_cells(connection, pull_id))
+
+
+def _stored(cells: Any) -> StoredPull:
+    return StoredPull(cells["pull_id"], cells["revision"], pull_from(cells))
+
+
+def selected_pulls(connection: Connection, selection: PullSelection) -> Iterator[StoredPull]:
+    """The pulls of a selection, in the order of their numbers, read as they are used."""
+    found = connection.execution_options(yield_per=FETCHED_AT_ONCE).execute(_selected(selection))
+    for cells in found.mappings():
+        yield _stored(cells)
+
+
+def _selected(selection: PullSelection) -> Select[Any]:
+    query = _current().order_by(PULLS.c.id)
+    names = {
+        "glue_key": selection.glue,
+        "substrate_key": selection.substrate,
+        "preparation_key": selection.preparation,
+        "batch_key": selection.batch,
+    }
+    for key, name in names.items():
+        if name is not None:
+            query = query.where(PULL_REVISIONS.c[key] == matched(name))
+    if selection.action is not None:
+        query = query.where(PULL_REVISIONS.c.action == str(selection.action))
+    if selection.ids is not None:
+        query = query.where(PULLS.c.id.in_(selection.ids))
+    return query
+
+
+def combinations(connection: Connection) -> tuple[StoredCombination, ...]:
+    """Every combination and action with its numbers of pulls."""
+    table = PULL_REVISIONS
+    keys = [table.c[name] for name in ("glue_key", "substrate_key", "preparation_key", "action")]
+    counts = [func.count(), func.count(table.c.excluded_because), func.min(PULLS.c.id)]
+    groups = connection.execute(select(*keys, *counts).join(PULLS, _NOW).group_by(*keys)).all()
+    found = []
+    for *_, action, pulls, excluded, first in sorted(tuple(group) for group in groups):
+        spelled = stored_pull(connection, first).pull.joint.combination
+        found.append(StoredCombination(spelled, Action(action), pulls, excluded))
+    return tuple(found)
+
+
+def history(connection: Connection, pull_id: int) -> tuple[PullRevision, ...]:
+    """Every revision of a pull, oldest first."""
+    table = PULL_REVISIONS
+    query = select(table).where(table.c.pull_id == pull_id).order_by(table.c.revision)
+    rows = connection.execute(query).mappings().all()
+    if not rows:
+        raise UnknownEntryError(what="pull", asked=str(pull_id))
+    return tuple(
+        PullRevision(
+            pull_id=row["pull_id"],
+            revision=row["revision"],
+            recorded_at=row["recorded_at"],
+            reason=row["reason"],
+            by=row["recorded_by"],
+            pull=pull_from(dict(row)),
+            digest=row["digest"],
+        )
+        for row in rows
+    )

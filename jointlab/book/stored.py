@@ -1,0 +1,88 @@
+"""What the shop book gives back: stored pulls, their history, receipts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from jointlab.record.joint import Combination
+from jointlab.record.pull import Pull
+from jointlab.record.vocabulary import Action
+
+
+@dataclass(frozen=True, slots=True)
+class StoredPull:
+    """A pull as it stands in the book now. ``id`` stays for good; ``revision`` counts its corrections from 1."""
+
+    id: int
+    revision: int
+    pull: Pull
+
+
+@dataclass(frozen=True, slots=True)
+class PullRevision:
+    """One state of a pull: what stood there, since when, why, and by whom where that was given.
+
+    ``recorded_at`` is the computer's UTC clock as it was; the order of revisions does not rest on it. ``reason`` is
+    None for the first. ``digest`` links it to the revision stored before it, of whichever pull.
+    """
+
+    pull_id: int
+    revision: int
+    recorded_at: str
+    reason: str | None
+    by: str | None
+    pull: Pull
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class PullSelection:
+    """Which pulls are asked for; None asks for any. Names match without case; preparation "" asks for none given."""
+
+    glue: str | None = None
+    substrate: str | None = None
+    preparation: str | None = None
+    action: Action | None = None
+    batch: str | None = None
+    ids: tuple[int, ...] | None = None
+
+
+EVERY_PULL = PullSelection()
+
+
+@dataclass(frozen=True, slots=True)
+class StoredCombination:
+    """A combination and action in the book, spelled as it was first. ``pulls`` counts the ``excluded`` ones too."""
+
+    combination: Combination
+    action: Action
+    pulls: int
+    excluded: int
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReceipt:
+    """What an import did: pulls stored, and rows skipped because they are in the book already."""
+
+    stored: int
+    skipped: int
+
+
+@dataclass(frozen=True, slots=True)
+class BookCheck:
+    """What a look through the whole book found. ``head`` is the digest of the last revision: worth noting down.
+
+    ``damages`` is empty for a sound book. ``remarks`` are worth knowing and no damage.
+    """
+
+    schema: str
+    pulls: int
+    revisions: int
+    head: str
+    damages: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing was found damaged."""
+        return not self.damages
