@@ -25,6 +25,10 @@ class JointlabError(Exception):
     kind: ClassVar[str] = "error"
 
 
+SHOWN_LENGTH = 60
+"""Longest value shown in a message; a pasted page stays readable."""
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """One cell, field or key that cannot be used as it is.
@@ -51,8 +55,12 @@ class Problem:
 
     def __str__(self) -> str:
         place = ", ".join(part for part in (f"row {self.row}" if self.row else "", self.column or "") if part)
-        shown = f" = {self.value!r}" if self.value is not None and self.column else ""
+        shown = f" = {_shortened(self.value)!r}" if self.value is not None and self.column else ""
         return f"{place}{shown}: {self.message}" if place else self.message
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= SHOWN_LENGTH else f"{text[: SHOWN_LENGTH - 1]}…"
 
 
 class InputError(JointlabError):

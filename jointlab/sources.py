@@ -42,6 +42,7 @@ _SOURCES = (
         "JCGM 100:2008, Guide to the expression of uncertainty in measurement (first-order law; F.2.2.1 resolution)",
         Standing.MEMORY,
     ),
+    Source("iso_6789", "ISO 6789: indicating torque wrenches above 10 N m, 4 % of the reading", Standing.SECOND_HAND),
     Source("mechanics", "Elementary mechanics of bending, torsion and rotation", Standing.DERIVED),
     Source("trade", "Common practice of woodturning", Standing.PRACTICE),
     Source("judgement", "Engineering judgement of this project; a default the user can change", Standing.JUDGEMENT),

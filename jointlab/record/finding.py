@@ -26,7 +26,6 @@ class FindingCode(StrEnum):
     WOOD_MOIST = "wood_moist"  # above 16 % moisture
     FORCE_UNIT_SAID_BACK = "force_unit_said_back"  # kg or lb read as force
     NO_INFORMATION = "no_information"  # handled, and the break was outside the joint
-    CURE_FROM_DATES = "cure_from_dates"  # cure taken from glued_on and tested_on
 
 
 @dataclass(frozen=True, slots=True)

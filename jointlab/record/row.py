@@ -1,7 +1,7 @@
 """The pull at the door: one flat row in SI, its limits, and the rules between its cells.
 
-``PullRow`` is the contract's table of columns. The CSV reader, the command line, the JSON output and the book's CHECKs all
-take names and limits from it.
+``PullRow`` is the contract's table of columns. The CSV reader, the command line, the JSON output and the book's CHECKs
+all take names and limits from it.
 """
 
 from __future__ import annotations
@@ -171,7 +171,7 @@ def _cell_problem(error: Any, cells: Mapping[str, str], names: Mapping[str, str]
         case "greater_than" | "greater_than_equal" | "less_than" | "less_than_equal":
             allowed = _range(column)
             message = f"must be {allowed}"
-        case "string_too_long":
+        case "string_too_long" | "too_long":
             allowed = f"at most {context['max_length']} characters"
             message = f"must be {allowed}"
         case "value_error":

@@ -1,0 +1,266 @@
+"""Pulls as comma-separated text: read with every problem at once, written so that reading gives the same pulls."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from jointlab.errors import InputError, Problem
+from jointlab.record.columns import FileColumn, column_of
+from jointlab.record.finding import Finding, FindingCode, Severity
+from jointlab.record.names import matched
+from jointlab.record.pull import Pull
+from jointlab.record.row import COLUMNS, checked_row, pull_of, row_of
+
+NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?")
+NUMBER_FORM = "a number such as 12.5 (decimal point, no spaces, no thousands mark)"
+MOST_PROBLEMS = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class PullFile:
+    """Pulls of a file, the spreadsheet row of each, and what should be known of the file as a whole."""
+
+    pulls: tuple[Pull, ...]
+    rows: tuple[int, ...]
+    findings: tuple[Finding, ...] = ()
+
+
+def read_csv(content: bytes, *, name: str) -> PullFile:
+    """Pulls of a CSV file, or every problem of the file at once.
+
+    Parameters
+    ----------
+    content
+        UTF-8 text, with or without a byte order mark; comma-separated.
+    name
+        Name of the file, for the messages.
+
+    Raises
+    ------
+    InputError
+        With row (the header being 1), column, value and what is allowed, for every bad cell.
+    """
+    header, body = _header_and_body(content, name)
+    columns = _file_columns(header, name)
+    pulls: list[Pull] = []
+    rows: list[int] = []
+    problems: list[Problem] = []
+    for number, cells in body:
+        try:
+            pulls.append(pull_of_cells(cells, columns, row=number))
+            rows.append(number)
+        except InputError as error:
+            problems.extend(error.problems)
+            if len(problems) >= MOST_PROBLEMS:
+                problems.append(Problem(f"more than {MOST_PROBLEMS} problems: the rest is not listed"))
+                break
+    problems.extend(_repeated(pulls, rows))
+    if problems:
+        raise InputError(sorted(problems, key=lambda problem: problem.row or 10**9), subject=name)
+    if not pulls:
+        raise InputError(Problem("the file has a header but no pulls: put one pull in each row"), subject=name)
+    return PullFile(tuple(pulls), tuple(rows), _said_back(columns))
+
+
+def _header_and_body(content: bytes, name: str) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
+    text = _text_of(content, name)
+    records = _records(text, name)
+    for number, cells in records:
+        if any(cell.strip() for cell in cells):
+            if number != 1:
+                raise InputError(
+                    Problem("the first row must be the header; it is empty: delete the empty rows above", row=1),
+                    subject=name,
+                )
+            _refuse_semicolons(cells, name)
+            return [cell.strip() for cell in cells], (
+                (row, values) for row, values in records if any(value.strip() for value in values)
+            )
+    raise InputError(Problem("the file is empty: the first row must name the columns"), subject=name)
+
+
+def _text_of(content: bytes, name: str) -> str:
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise InputError(
+            Problem(
+                "is not UTF-8 text: save the file as CSV UTF-8", row=line, value=repr(content[error.start : error.end])
+            ),
+            subject=name,
+        ) from None
+    if "\x00" in text:
+        line = text.count("\n", 0, text.index("\x00")) + 1
+        raise InputError(Problem("holds a zero byte: save the file as CSV UTF-8", row=line), subject=name)
+    return text
+
+
+def _records(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    number = 0
+    while True:
+        number += 1
+        try:
+            yield number, next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            raise InputError(
+                Problem(f"cannot be read as comma-separated cells ({error}): check the quotation marks", row=number),
+                subject=name,
+            ) from None
+
+
+def _refuse_semicolons(header: Sequence[str], name: str) -> None:
+    if len(header) == 1 and ";" in header[0]:
+        raise InputError(
+            Problem(
+                "cells are separated by semicolons (;): save with commas and decimal points",
+                row=1,
+                value=header[0][:80],
+                allowed="cells separated by commas",
+            ),
+            subject=name,
+        )
+
+
+def _file_columns(header: Sequence[str], name: str) -> list[FileColumn | None]:
+    problems: list[Problem] = []
+    columns: list[FileColumn | None] = []
+    seen: dict[str, str] = {}
+    for position, title in enumerate(header, start=1):
+        if not title:
+            columns.append(None)  # allowed while its cells are empty too
+            continue
+        column = column_of(title)
+        if isinstance(column, Problem):
+            problems.append(Problem(column.message, row=1, column=title, allowed=column.allowed))
+        elif column.stored in seen:
+            problems.append(
+                Problem(
+                    f"the same quantity stands in column {seen[column.stored]} already: keep one of them",
+                    row=1,
+                    column=title,
+                    value=f"column {position}",
+                )
+            )
+        else:
+            seen[column.stored] = title
+            columns.append(column)
+    if problems:
+        raise InputError(problems, subject=name)
+    return columns
+
+
+def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *, row: int) -> Pull:
+    """The pull in one row of cells.
+
+    Raises
+    ------
+    InputError
+        With a problem for each bad cell of the row.
+    """
+    stored: dict[str, str] = {}
+    entered: list[tuple[str, str]] = []
+    problems: list[Problem] = []
+    if len(cells) > len(columns) and any(cell.strip() for cell in cells[len(columns) :]):
+        extra = next(cell for cell in cells[len(columns) :] if cell.strip())
+        message = f"has {len(cells)} cells, the header {len(columns)}: put a text with commas in quotation marks"
+        problems.append(Problem(message, row=row, value=extra))
+    for column, cell in zip(columns, cells, strict=False):
+        text = cell.strip()
+        if not text:
+            continue
+        if column is None:
+            problems.append(Problem("stands under no heading: name the column or empty the cell", row=row, value=text))
+        elif column.unit is None and not column.numeric:
+            stored[column.stored] = cell if column.stored == "notes" else text
+        elif not NUMBER.fullmatch(text):
+            problems.append(_not_a_number(text, column, row))
+        else:
+            stored[column.stored] = column.to_stored(text)
+            if column.unit is not None:
+                entered.append((column.title, text))
+    names = {column.stored: column.title for column in columns if column is not None}
+    unread = {problem.column for problem in problems}
+    try:
+        checked = checked_row(stored, as_entered=names)
+    except InputError as error:
+        problems.extend(
+            Problem(
+                found.message,
+                row=row,
+                column=found.column,
+                value=_as_written(found, cells, columns),
+                allowed=found.allowed,
+            )
+            for found in error.problems
+            if found.column not in unread
+        )
+    if problems:
+        raise InputError(problems)
+    return pull_of(checked, entered=tuple(entered))
+
+
+def _not_a_number(text: str, column: FileColumn, row: int) -> Problem:
+    hint = ""
+    if "," in text:
+        hint = "; write a decimal point in place of the comma" if text.count(",") == 1 else "; leave out the commas"
+    elif "_" in text or " " in text:
+        hint = "; leave out what separates the thousands"
+    elif re.search(r"[a-zA-Z%]", text):
+        hint = "; the unit belongs in the column's name, not in the cell"
+    return Problem(f"must be {NUMBER_FORM}{hint}", row=row, column=column.title, value=text, allowed="a number")
+
+
+def _as_written(problem: Problem, cells: Sequence[str], columns: Sequence[FileColumn | None]) -> str | None:
+    for column, cell in zip(columns, cells, strict=False):
+        if column is not None and column.title == problem.column:
+            return cell.strip() or None
+    return None
+
+
+def _repeated(pulls: Sequence[Pull], rows: Sequence[int]) -> Iterator[Problem]:
+    first: dict[tuple[str, str], int] = {}
+    for pull, row in zip(pulls, rows, strict=True):
+        key = (matched(pull.batch), matched(pull.specimen))
+        if key in first:
+            yield Problem(
+                f"batch {pull.batch!r} has specimen {pull.specimen!r} in row {first[key]} already; name each once",
+                row=row,
+                column="specimen",
+                value=pull.specimen,
+                allowed="each batch and specimen once",
+            )
+        else:
+            first[key] = row
+
+
+def _said_back(columns: Iterable[FileColumn | None]) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(FindingCode.FORCE_UNIT_SAID_BACK, Severity.NOTE, f"Column {column.title}: {column.unit.said}.")
+        for column in columns
+        if column is not None and column.unit is not None and column.unit.said
+    )
+
+
+def written_csv(pulls: Iterable[Pull]) -> str:
+    """CSV text of pulls in SI, all columns of the contract that any of them uses; reading it gives the same pulls."""
+    rows = [row_of(pull).model_dump() for pull in pulls]
+    used = [column for column in COLUMNS if any(row[column] is not None for row in rows)] or list(COLUMNS)
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(used)
+    writer.writerows([_cell(row[column]) for column in used] for row in rows)
+    return out.getvalue()
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return ""
+    return repr(value) if isinstance(value, float) else str(value)
