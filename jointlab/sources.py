@@ -44,6 +44,52 @@ _SOURCES = (
     ),
     Source("iso_6789", "ISO 6789: indicating torque wrenches above 10 N m, 4 % of the reading", Standing.SECOND_HAND),
     Source("mechanics", "Elementary mechanics of bending, torsion and rotation", Standing.DERIVED),
+    Source(
+        "rolling_shear",
+        "Wood Handbook ch. 5: rolling shear 18-28 % of shear along the grain; with Table 5-3b, .36-.85 of the tension",
+        Standing.DERIVED,
+    ),
+    Source(
+        "gougeon_laminate",
+        "Gougeon, boatbuilding handbook, 5th ed., ch. 3: fir laminate, radial tension and rolling shear at two sizes",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "gougeon_fatigue",
+        "Gougeon, boatbuilding handbook, 5th ed.: strength left after 1e6 and 1e7 cycles of laminate",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "barrett_1974",
+        "Barrett (1974), Wood and Fiber: fir tension across the grain at 1 and 2000 cubic inches, exponent 0.2008",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "madison_curve",
+        "Wood (1951), FPL report 1916: strength of wood against duration of load",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "wood_moisture",
+        "Wood Handbook eq. 5-3, with 2.5 % (shear) and 1.5 % (tension) lost per 1 % moisture above 12 % as defaults",
+        Standing.JUDGEMENT,
+    ),
+    Source(
+        "apa_pds",
+        "APA Panel Design Specification 4.5.2: panels keep 0.75 of their strength at 16 % moisture and above",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "end_grain",
+        "Wood Handbook ch. 10, Follrich et al. (2007): end-grain joints reach 25-30 % of what side grain reaches",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "norris",
+        "Quadratic interaction of tension and shear (Norris; Tsai-Hill without its cross term)",
+        Standing.MEMORY,
+    ),
+    Source("stated", "Set by the user for this mount", Standing.JUDGEMENT),
     Source("trade", "Common practice of woodturning", Standing.PRACTICE),
     Source("judgement", "Engineering judgement of this project; a default the user can change", Standing.JUDGEMENT),
 )

@@ -27,6 +27,26 @@ class FindingCode(StrEnum):
     FORCE_UNIT_SAID_BACK = "force_unit_said_back"  # kg or lb read as force
     NO_INFORMATION = "no_information"  # handled, and the break was outside the joint
 
+    # verdict: what the tests say, and do not say, of this mount
+    NO_PULLS = "no_pulls"  # no usable pull of the combination in tension
+    FEW_PULLS = "few_pulls"  # fewer than five usable pulls: never a pass
+    ONE_BATCH = "one_batch"  # one glue-up only: never a pass
+    HELD_MOSTLY = "held_mostly"  # more than half of the usable pulls held: no bound
+    TENSION_FROM_PULL = "tension_from_pull"  # tension from straight pulls, fewer than five pries
+    SHEAR_FROM_SHARE = "shear_from_share"  # shear as a share of the tension, no five twists
+    NOT_COMPARED = "not_compared"  # unknown on the side of the tests or of the mount, taken as equal
+    FACTOR_CHANGED = "factor_changed"  # a factor set by hand
+    KIND_DIFFERS = "kind_differs"  # the block is of another kind than the tested substrate
+    KINDS_MIXED = "kinds_mixed"  # pulls of one combination on several kinds of substrate
+    INTERLAYER_DIFFERS = "interlayer_differs"  # the mount has another interlayer than the tested joints
+    END_GRAIN_ON_FACE = "end_grain_on_face"  # end-grain block on evidence from face or edge grain
+    SOLE_BOND_WEAK = "sole_bond_weak"  # hot melt, tape or cyanoacrylate alone under a blank over 1 kg
+    GREEN_BLANK = "green_blank"  # green blank on a glue that needs dry wood
+    SHEET_VOIDS = "sheet_voids"  # sheet goods with voids, cleared by coupons alone without a proof
+    OTHERS_ALONE = "others_alone"  # evidence of other shops alone
+    LINK_UNRATED = "link_unrated"  # a link without test and source: never a pass
+    BLANK_JOINTS_UNRATED = "blank_joints_unrated"  # a segmented blank whose own joints are not described
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
