@@ -27,10 +27,20 @@ class FindingCode(StrEnum):
     FORCE_UNIT_SAID_BACK = "force_unit_said_back"  # kg or lb read as force
     NO_INFORMATION = "no_information"  # handled, and the break was outside the joint
 
+    # strength: what a bound rests on, or why there is none
+    NO_USABLE_PULLS = "no_usable_pulls"  # none of the pulls says anything of the strength
+    FEW_PULLS = "few_pulls"  # fewer than five usable pulls: never a pass
+    ONE_BATCH = "one_batch"  # one glue-up only: its successor may differ as a whole; never a pass
+    NO_BREAK = "no_break"  # every joint held
+    ONE_BREAK = "one_break"  # the fit rests on a single break
+    MOSTLY_HELD = "mostly_held"  # more than half of the usable pulls held: no working bound
+    FEW_LOW_BREAKS = "few_low_breaks"  # fewer than two breaks below the lowest load held: no working bound
+    FIRST_BREAK_UNRESOLVED = "first_break_unresolved"  # broke when handled, nothing says what the rig can show: bound 0
+    BATCHES_NOT_COUNTED = "batches_not_counted"  # censored: the bound leaves differences between glue-ups out
+    NO_SPREAD_SEEN = "no_spread_seen"  # the readings are too coarse to show the spread
+
     # verdict: what the tests say, and do not say, of this mount
     NO_PULLS = "no_pulls"  # no usable pull of the combination in tension
-    FEW_PULLS = "few_pulls"  # fewer than five usable pulls: never a pass
-    ONE_BATCH = "one_batch"  # one glue-up only: never a pass
     HELD_MOSTLY = "held_mostly"  # more than half of the usable pulls held: no bound
     TENSION_FROM_PULL = "tension_from_pull"  # tension from straight pulls, fewer than five pries
     SHEAR_FROM_SHARE = "shear_from_share"  # shear as a share of the tension, no five twists
