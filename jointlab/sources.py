@@ -43,6 +43,62 @@ _SOURCES = (
         Standing.MEMORY,
     ),
     Source("iso_6789", "ISO 6789: indicating torque wrenches above 10 N m, 4 % of the reading", Standing.SECOND_HAND),
+    Source(
+        "wood_handbook_1974",
+        "Wood Handbook, edition of 1974: the row of eastern white pine",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "wood_handbook_5_11",
+        "Wood Handbook, FPL-GTR-282 (2021), Table 5-11: strength from specific gravity at 12 % moisture",
+        Standing.MEMORY,
+    ),
+    Source(
+        "wood_handbook_8",
+        "Wood Handbook, FPL-GTR-282 (2021), chapter 8: withdrawal of wood screws, 15 700 G^2 D L in inches and lbf",
+        Standing.MEMORY,
+    ),
+    Source(
+        "ansi_a208_2",
+        "ANSI A208.2-1994: screws in medium-density fibreboard, least of the grades",
+        Standing.MEMORY,
+    ),
+    Source(
+        "nds_2018", "National Design Specification for Wood Construction 2018, chapters 11 and 12", Standing.SECOND_HAND
+    ),
+    Source("kivimaa_koch", "Kivimaa 1950 and Koch 1972: cutting resistance of wood, 10 to 60 N/mm2", Standing.MEMORY),
+    Source(
+        "iskra_hernandez",
+        "Iskra and Hernandez on sugar maple: the normal force of a cut changes sign",
+        Standing.SECOND_HAND,
+    ),
+    Source("motor_pull_out", "Pull-out torque of induction motors, 2.5 of rated", Standing.MEMORY),
+    Source(
+        "lawless",
+        "J. F. Lawless, Statistical Models and Methods for Lifetime Data (2nd ed., 2003): likelihood of censored data",
+        Standing.MEMORY,
+    ),
+    Source(
+        "aicc",
+        "C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297: Akaike's criterion corrected for small samples",
+        Standing.MEMORY,
+    ),
+    Source(
+        "meeker_hahn_escobar",
+        "W. Q. Meeker, G. J. Hahn and L. A. Escobar, Statistical Intervals (2nd ed., 2017): tolerance bounds",
+        Standing.MEMORY,
+    ),
+    Source(
+        "hanson_koopmans",
+        "D. L. Hanson and L. H. Koopmans, Annals of Mathematical Statistics 35 (1964) 561; factors checked against "
+        "CMH-17-1 (2017) Table 8.5.14",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "shepherd_laframboise",
+        "M. M. Shepherd and J. G. Laframboise, Mathematics of Computation 36 (1981) 249: series for exp(x^2) erfc(x)",
+        Standing.MEMORY,
+    ),
     Source("mechanics", "Elementary mechanics of bending, torsion and rotation", Standing.DERIVED),
     Source(
         "rolling_shear",
@@ -92,6 +148,16 @@ _SOURCES = (
     Source("stated", "Set by the user for this mount", Standing.JUDGEMENT),
     Source("trade", "Common practice of woodturning", Standing.PRACTICE),
     Source("judgement", "Engineering judgement of this project; a default the user can change", Standing.JUDGEMENT),
+    Source(
+        "turnbull_1974",
+        "Turnbull, B. W.: Nonparametric estimation of a survivorship function with doubly censored data. Journal of the American Statistical Association 69 (1974) 169",
+        Standing.READ,
+    ),
+    Source(
+        "kaplan_meier_1958",
+        "Kaplan, E. L. and Meier, P.: Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53 (1958) 457",
+        Standing.MEMORY,
+    ),
 )
 
 SOURCES: dict[str, Source] = {source.key: source for source in _SOURCES}
