@@ -33,7 +33,7 @@ class FindingCode(StrEnum):
     ONE_BATCH = "one_batch"  # one glue-up only: its successor may differ as a whole; never a pass
     NO_BREAK = "no_break"  # every joint held
     ONE_BREAK = "one_break"  # the fit rests on a single break
-    MOSTLY_HELD = "mostly_held"  # more than half of the usable pulls held: no working bound
+    HELD_MOSTLY = "held_mostly"  # more than half of the usable pulls held: no working bound
     FEW_LOW_BREAKS = "few_low_breaks"  # fewer than two breaks below the lowest load held: no working bound
     FIRST_BREAK_UNRESOLVED = "first_break_unresolved"  # broke when handled, nothing says what the rig can show: bound 0
     BATCHES_NOT_COUNTED = "batches_not_counted"  # censored: the bound leaves differences between glue-ups out
@@ -41,7 +41,6 @@ class FindingCode(StrEnum):
 
     # verdict: what the tests say, and do not say, of this mount
     NO_PULLS = "no_pulls"  # no usable pull of the combination in tension
-    HELD_MOSTLY = "held_mostly"  # more than half of the usable pulls held: no bound
     TENSION_FROM_PULL = "tension_from_pull"  # tension from straight pulls, fewer than five pries
     SHEAR_FROM_SHARE = "shear_from_share"  # shear as a share of the tension, no five twists
     NOT_COMPARED = "not_compared"  # unknown on the side of the tests or of the mount, taken as equal

@@ -1,0 +1,97 @@
+"""All that the pulls of one combination under one action say of its strength."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from jointlab.record.finding import Finding, FindingCode, Severity
+from jointlab.record.joint import Combination
+from jointlab.record.vocabulary import Action
+from jointlab.strength.fit import fit
+from jointlab.strength.sample import StrengthSample
+from jointlab.strength.tolerance import every_bound
+from jointlab.strength.values import CombinationStrength, Family
+from jointlab.strength.working import lower_bound
+from jointlab.stress.joint_stress import JointStress
+
+SOURCE = "judgement"
+
+FEW = 5
+"""Fewer usable pulls than this carry no pass (source key judgement)."""
+
+
+def combination_strength(
+    stresses: Sequence[JointStress],
+    *,
+    combination: Combination,
+    action: Action,
+    coverage: float = 0.95,
+    confidence: float = 0.95,
+) -> CombinationStrength:
+    """What can be relied on: fitted families, every bound, the working bound, and findings.
+
+    Parameters
+    ----------
+    stresses
+        Of all pulls of the combination under the action that are not excluded, those without information included: they
+        count in ``n``, no formula uses them.
+    combination, action
+        What was pulled, and how.
+    coverage, confidence
+        Share of joints that exceed the bound, and how surely; both between 0 and 1.
+
+    Returns
+    -------
+    CombinationStrength
+        ``bounds`` lists every method and family; a bound is None with its reason where the method does not apply.
+        ``findings`` holds those of the working bound too. Source keys of the methods in their modules.
+    """
+    sample = StrengthSample.of_stresses(stresses)
+    working = lower_bound(sample, coverage=coverage, confidence=confidence)
+    n_held = int(sample.held.sum())
+    return CombinationStrength(
+        combination=combination,
+        action=action,
+        n=len(stresses),
+        n_broke=sample.n - n_held,
+        n_held=n_held,
+        n_usable=sample.n,
+        batches=sample.batches,
+        batch_names=sample.batch_names,
+        families=tuple(fit(sample, family=family) for family in Family),
+        bounds=every_bound(sample, working, coverage=coverage, confidence=confidence),
+        working_bound=working,
+        findings=(*_findings(sample, len(stresses)), *working.findings),
+    )
+
+
+def _findings(sample: StrengthSample, n: int) -> Iterator[Finding]:
+    if not sample.n:
+        return
+    broke = sample.n - int(sample.held.sum())
+    if sample.n < n:
+        text = f"{n - sample.n} of {n} pulls say nothing of the strength (handled, broke outside the joint): not used."
+        yield Finding(FindingCode.NO_INFORMATION, Severity.NOTE, text)
+    if sample.n < FEW:
+        text = f"{sample.n} usable pull{'s' if sample.n > 1 else ''}: fewer than {FEW} carry no pass."
+        yield Finding(FindingCode.FEW_PULLS, Severity.WARNING, text)
+    if sample.batches == 1:
+        text = "All pulls come from one glue-up: the next may differ as a whole, and one cannot show by how much."
+        yield Finding(FindingCode.ONE_BATCH, Severity.WARNING, text)
+    if not broke:
+        text = "No joint broke: only a success run says something of the strength."
+        yield Finding(FindingCode.NO_BREAK, Severity.WARNING, text)
+    if broke == 1:
+        yield Finding(FindingCode.ONE_BREAK, Severity.WARNING, "Only one joint broke: every fit rests on that break.")
+    if broke > 1 and _no_spread(sample):
+        text = (
+            "The breaks agree as closely as the readings can show: the spread is not seen, and bounds may be too high."
+        )
+        yield Finding(FindingCode.NO_SPREAD_SEEN, Severity.WARNING, text)
+
+
+def _no_spread(sample: StrengthSample) -> bool:
+    broke = ~sample.held
+    return bool(np.max(sample.lower_mpa[broke]) <= np.min(sample.upper_mpa[broke]))
