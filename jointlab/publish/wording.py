@@ -1,0 +1,71 @@
+"""Words and figures of a page: how numbers are rounded, how links, cases and answers are called."""
+
+from __future__ import annotations
+
+from jointlab.mount.demand import Case
+from jointlab.units import STANDARD_GRAVITY_M_S2
+from jointlab.verdict.values import Basis, Outcome
+
+CASE_WORDS = {
+    Case.REST: "at rest",
+    Case.SPIN: "spinning",
+    Case.CUT: "cutting",
+    Case.CATCH_LIGHT: "light catch",
+    Case.CATCH_FIRM: "firm catch",
+    Case.CATCH_SEVERE: "severe catch",
+}
+
+ANSWER_WORDS = {
+    Outcome.PASS: "Margin met under these assumptions",
+    Outcome.FAIL: "Margin not met",
+    Outcome.UNDECIDED: "Undecided",
+}
+
+BASIS_WORDS = {Basis.TESTS: "these pulls", Basis.SOURCE: "a published source", Basis.UNRATED: "nothing: not rated"}
+
+_LINKS = {
+    "blank_surface": "surface of the blank",
+    "glue_line": "glue line",
+    "paper": "paper",
+    "block": "waste block",
+    "screws": "screws",
+}
+
+
+def link_words(link: str) -> str:
+    """A link as the page calls it."""
+    if link.startswith("blank_joint_"):
+        return f"joint {link.removeprefix('blank_joint_')} inside the blank"
+    return _LINKS.get(link, link.replace("_", " "))
+
+
+def rounded(value: float | None, *, digits: int = 3) -> str:
+    """A number to ``digits`` significant digits, in plain decimals; a dash where there is none."""
+    if value is None:
+        return "\N{EN DASH}"
+    if value == 0.0:
+        return "0"
+    text = f"{value:.{digits}g}"
+    if "e" not in text:
+        return text
+    return f"{float(text):.0f}" if abs(value) >= 1.0 else f"{float(text):.6f}".rstrip("0")
+
+
+def force_words(force_n: float) -> str:
+    """A force as a reader can feel it: newtons and kilogram-force."""
+    return f"{rounded(force_n)} N ({rounded(force_n / STANDARD_GRAVITY_M_S2, digits=2)} kgf)"
+
+
+def percent(share: float) -> str:
+    """A share between 0 and 1 as a percentage, without needless digits."""
+    return f"{round(100.0 * share, 6):g} %"
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """A number with its noun."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def listed(words: list[str]) -> str:
+    """Words as a reader lists them: a, b and c."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
