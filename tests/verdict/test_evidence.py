@@ -1,0 +1,105 @@
+"""Which pulls feed the tension and the shear."""
+
+from __future__ import annotations
+
+import pytest
+
+from jointlab.record.finding import FindingCode
+from jointlab.record.joint import Disc
+from jointlab.record.vocabulary import Action, BrokeAt, GlueFamily, GrainToLoad, Outcome, SubstrateKind
+from jointlab.verdict.evidence import across_the_grain, evidence_of
+
+
+def codes(evidence):
+    return {finding.code for finding in evidence.findings}
+
+
+def test_no_pull_that_carries_information_is_no_evidence(make_pulls, make_strength):
+    lost = make_pulls(3, outcome=Outcome.HANDLED, broke_at=BrokeAt.JAWS)
+    assert evidence_of(lost, {Action.PRY: make_strength(None, None)}) is None
+    assert evidence_of([], {}) is None
+
+
+def test_five_pries_feed_the_tension_before_any_number_of_straight_pulls(make_pulls, make_strength):
+    strengths = {Action.PRY: make_strength(3.0, 5.0), Action.PULL: make_strength(2.0, 4.0, action=Action.PULL)}
+    evidence = evidence_of(make_pulls(5) + make_pulls(9, action=Action.PULL), strengths)
+    assert evidence.tension.action is Action.PRY
+    assert evidence.tension.bound_mpa == 3.0
+    assert evidence.n_usable == 5
+    assert FindingCode.TENSION_FROM_PULL not in codes(evidence)
+
+
+def test_fewer_than_five_pries_leave_the_tension_to_straight_pulls_with_a_finding(make_pulls, make_strength):
+    strengths = {Action.PRY: make_strength(3.0, 5.0), Action.PULL: make_strength(2.0, 4.0, action=Action.PULL)}
+    evidence = evidence_of(make_pulls(4) + make_pulls(5, action=Action.PULL), strengths)
+    assert evidence.tension.action is Action.PULL
+    assert evidence.tension.upper_mpa == 4.0
+    assert FindingCode.TENSION_FROM_PULL in codes(evidence)
+
+
+def test_where_neither_has_five_the_larger_set_speaks(make_pulls, make_strength):
+    strengths = {Action.PRY: make_strength(3.0, 5.0), Action.PULL: make_strength(2.0, 4.0, action=Action.PULL)}
+    assert evidence_of(make_pulls(3) + make_pulls(2, action=Action.PULL), strengths).tension.action is Action.PRY
+    assert evidence_of(make_pulls(2) + make_pulls(4, action=Action.PULL), strengths).tension.action is Action.PULL
+
+
+def test_excluded_pulls_and_those_without_information_do_not_count(make_pulls, make_strength):
+    pulls = make_pulls(5) + make_pulls(3, excluded_because="bar slipped")
+    pulls += make_pulls(2, outcome=Outcome.HANDLED, broke_at=BrokeAt.BAR)
+    assert evidence_of(pulls, {Action.PRY: make_strength(3.0, 5.0)}).n_usable == 5
+
+
+def test_five_twists_feed_the_shear_and_four_do_not(make_pulls, make_strength):
+    strengths = {Action.PRY: make_strength(3.0, 5.0), Action.TWIST: make_strength(6.0, 9.0, action=Action.TWIST)}
+    fed = evidence_of(make_pulls(5) + make_pulls(5, action=Action.TWIST), strengths)
+    assert fed.shear.action is Action.TWIST
+    assert fed.shear.bound_mpa == 6.0
+    assert FindingCode.SHEAR_FROM_SHARE not in codes(fed)
+    short = evidence_of(make_pulls(5) + make_pulls(4, action=Action.TWIST), strengths)
+    assert short.shear is None
+    assert FindingCode.SHEAR_FROM_SHARE in codes(short)
+
+
+def test_shear_across_the_grain_feeds_the_shear_and_shear_along_does_not(make_pulls, make_strength):
+    across_strength = make_strength(2.5, 4.0, action=Action.SHEAR)
+    strengths = {Action.PRY: make_strength(3.0, 5.0), Action.SHEAR: make_strength(8.0, 9.0, action=Action.SHEAR)}
+    across = make_pulls(5, action=Action.SHEAR, grain=GrainToLoad.ACROSS)
+    along = make_pulls(7, action=Action.SHEAR, grain=GrainToLoad.ALONG)
+    assert across_the_grain(across + along) == tuple(across)
+    fed = evidence_of(make_pulls(5) + across + along, strengths, shear_across=across_strength)
+    assert fed.shear.bound_mpa == 2.5
+    assert fed.shear.n_usable == 5
+    assert evidence_of(make_pulls(5) + along, strengths, shear_across=across_strength).shear is None
+
+
+def test_evidence_tells_the_medians_and_the_words_of_its_pulls(make_pull, make_strength):
+    pulls = [
+        make_pull(specimen=str(number), outline=Disc(diameter), cure_h=cure, moisture_pct=moisture, void_pct=void)
+        for number, (diameter, cure, moisture, void) in enumerate(
+            [(40.0, 24.0, None, None), (50.0, 48.0, 8.0, 5.0), (50.0, None, 9.0, 2.0), (60.0, 96.0, 11.0, None)]
+        )
+    ]
+    evidence = evidence_of(pulls, {Action.PRY: make_strength(3.0, 5.0)})
+    assert evidence.tension.area_mm2 == pytest.approx(1963.4954, abs=1e-4)
+    assert evidence.tension.cure_h == 48.0
+    assert evidence.tension.moisture_pct == 9.0
+    assert evidence.void_pct == 5.0
+    assert evidence.kinds == (SubstrateKind.SOLID_FACE,)
+    assert evidence.families == (GlueFamily.PVA,)
+    assert evidence.batches == ("A",)
+
+
+def test_the_smaller_feed_sets_the_numbers_of_pulls_and_glue_ups(make_pulls, make_strength):
+    strengths = {Action.PRY: make_strength(3.0, 5.0), Action.TWIST: make_strength(6.0, 9.0, action=Action.TWIST)}
+    evidence = evidence_of(make_pulls(9, batches=3) + make_pulls(6, action=Action.TWIST, batches=1), strengths)
+    assert evidence.n_usable == 6
+    assert evidence.n_batches == 1
+    assert evidence.batches == ("A", "B", "C")
+
+
+@pytest.mark.parametrize(
+    ("grit", "preparation", "sanded"), [(120.0, "", True), (None, "sanded", True), (None, "", False)]
+)
+def test_sanding_is_known_by_grit_or_by_the_preparation(make_pulls, make_strength, grit, preparation, sanded):
+    pulls = make_pulls(5, grit=grit, preparation=preparation)
+    assert evidence_of(pulls, {Action.PRY: make_strength(3.0, 5.0)}).sanded is sanded
