@@ -7,13 +7,13 @@ at arm's length on a larger screen. Letters are drawn as paths: a figure looks t
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from textwrap import wrap
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -68,6 +68,10 @@ _SETTINGS: dict[str, Any] = {
 }
 
 
+Stroke = Literal["-", "none"] | tuple[float, tuple[float, ...]]
+"""How a line is dashed, as the drawing library takes it."""
+
+
 class ImageForm(StrEnum):
     """Form of the bytes of a figure."""
 
@@ -77,20 +81,23 @@ class ImageForm(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """How one kind of pull is drawn: its shape says it, its colour repeats it."""
+    """How one kind of pull, or a bound, is drawn: its shape says it, its colour repeats it."""
 
     word: str
     shape: str
     colour: str
     face: str
+    stroke: float = 1.6
+    dashes: Stroke = "none"
 
 
 EXACT = Mark("broke at this stress", "o", BLUE, BLUE)
-HELD = Mark("held, did not break", ">", RUST, PAPER)
-STEP = Mark("broke between two loads", "|", GREEN, GREEN)
-HANDLED = Mark("broke when handled, or below", "<", PLUM, PAPER)
-UNUSED = Mark("shown, not used", "x", MUTED, MUTED)
-RELIED_ON = Mark("strength that can be relied on", "|", INK, INK)
+HELD = Mark("held: stronger than this", ">", RUST, PAPER)
+STEP = Mark("broke between two loads", "s", GREEN, GREEN, 2.2, "-")
+HANDLED = Mark("broke when handled: weaker than this", "<", PLUM, PAPER)
+UNUSED = Mark("shown, not used", "X", MUTED, MUTED)
+RELIED_ON = Mark("can be relied on", "|", INK, INK, 3.0, "-")
+HELD_OPEN = Mark("bound with an open finding, not relied on", "|", INK, INK, 2.0, (0.0, (1.0, 0.6)))
 
 
 @contextmanager
@@ -145,3 +152,36 @@ def quiet_axis(axes: Axes, *, label: str) -> None:
     axes.grid(axis="x")
     axes.tick_params(axis="y", left=False, labelleft=False)
     axes.tick_params(axis="x", length=3)
+
+
+def key_of_marks(figure: Figure, kinds: Sequence[Mark], *, title: str | None = None, columns: int = 1) -> None:
+    """The key of the marks at the foot of a figure."""
+    from matplotlib.lines import Line2D
+
+    handles = [
+        Line2D(
+            [],
+            [],
+            linestyle=kind.dashes,
+            linewidth=kind.stroke,
+            color=kind.colour,
+            marker={STEP: "|", RELIED_ON: "", HELD_OPEN: ""}.get(kind, kind.shape),
+            markersize=7,
+            markerfacecolor=kind.face,
+            markeredgewidth=kind.stroke if kind.face == PAPER or kind is STEP else 0.5,
+            label=kind.word,
+        )
+        for kind in kinds
+    ]
+    figure.legend(
+        handles=handles,
+        loc="lower left",
+        bbox_to_anchor=(0.02, 0.0),
+        ncols=columns,
+        title=title,
+        alignment="left",
+        borderpad=0.2,
+        borderaxespad=0.0,
+        labelspacing=0.35,
+        handletextpad=0.6,
+    )

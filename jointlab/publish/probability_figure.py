@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from jointlab.publish.drawing import (
-    BLUE,
     EXACT,
     GREEN,
     HELD,
@@ -18,6 +17,7 @@ from jointlab.publish.drawing import (
     STEP,
     ImageForm,
     Mark,
+    Stroke,
     drawn,
     inked,
     lines_of,
@@ -35,7 +35,7 @@ FAMILY_WORDS = {
     Family.GUMBEL_MIN: "smallest extreme value",
 }
 
-_STROKES: dict[Family, tuple[str, object]] = {
+_STROKES: dict[Family, tuple[str, Stroke]] = {
     Family.WEIBULL: (PLUM, "-"),
     Family.LOGNORMAL: (GREEN, (0, (5, 2))),
     Family.NORMAL: (RUST, (0, (1.2, 1.4))),
@@ -49,7 +49,7 @@ def probability_figure(plot: ProbabilityPlot, *, form: ImageForm = ImageForm.SVG
     Positions and curves are drawn as they are given; nothing is estimated here.
     """
     with inked(height_in=4.75) as figure:
-        axes = figure.add_axes((0.135, 0.335, 0.835, 0.585))
+        axes = figure.add_axes((0.135, 0.315, 0.835, 0.56))
         figure.text(
             0.02, 0.985, lines_of(f"{plot.combination}: {plot.action}", letters=46, lines=1), va="top",
             fontweight="bold",
@@ -114,7 +114,7 @@ def _frame(axes: Axes, plot: ProbabilityPlot) -> None:
     seen = [value for each in plot.positions for value in (each.lower_mpa, each.upper_mpa or 0.0)]
     axes.set_xlim(0.0, 1.12 * max(seen, default=1.0))
     axes.set_ylim(0.0, 1.0)
-    axes.set_yticks([0.0, 0.05, 0.25, 0.5, 0.75, 1.0], ["0", "5 %", "25 %", "50 %", "75 %", "all"])
+    axes.set_yticks([0.05, 0.25, 0.5, 0.75, 1.0], ["5 %", "25 %", "50 %", "75 %", "all"])
     axes.grid(color=LINE)
     axes.set_xlabel("stress at the glue line, MPa")
-    axes.set_title("share of joints that break below this stress", loc="left", fontsize=10.5, color=BLUE)
+    axes.set_title("share of joints that break below this stress", loc="left", fontsize=10.5)

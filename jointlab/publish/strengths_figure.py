@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from jointlab.publish.drawing import (
     EXACT,
     HANDLED,
     HELD,
+    HELD_OPEN,
     INK,
     MUTED,
     PAPER,
@@ -21,6 +22,7 @@ from jointlab.publish.drawing import (
     Mark,
     drawn,
     inked,
+    key_of_marks,
     lines_of,
     quiet_axis,
 )
@@ -31,50 +33,56 @@ from jointlab.strength.values import CombinationStrength
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
 MOST_MARKS = 2000
 """Above this many pulls marks that fall together are drawn as one, larger, and the figure says so."""
 
 _BINS = 80
-_ROW_IN, _BATCH_IN, _FOOT_IN, _LEGEND_LINE_IN, _TOP_IN = 0.48, 0.15, 0.85, 0.2, 0.02
-_LINES = "a line of marks for each glue-up"
+_PLOT_IN, _MARK_IN = 4.46, 0.13
+_TITLE_IN, _SLOT_IN, _PAD_IN, _FOOT_IN, _KEY_LINE_IN = 0.34, 0.15, 0.12, 0.72, 0.2
+_LABEL_LETTERS = 44
+_LINES = "glue-ups one below the other"
 _CROWDED = "many pulls: marks that fall together are one, larger"
-_LABEL_LETTERS = 46
 
 
 @dataclass(frozen=True, slots=True)
 class StrengthMark:
-    """One mark: where it stands [MPa], on which line, and how many pulls it stands for."""
+    """One mark: where it stands [MPa], how many slots below the row's title, and how many pulls it stands for."""
 
     mark: Mark
     lower_mpa: float
     upper_mpa: float | None
-    line: int
+    slot: int = 0
     count: int = 1
 
     @property
     def at_mpa(self) -> float:
-        """Where the mark's middle is drawn: the break, the load held, or the upper end of what was handled."""
+        """Where the mark is drawn: the break, the load held, or the upper end of what was handled."""
         if self.mark is STEP and self.upper_mpa is not None:
             return (self.lower_mpa + self.upper_mpa) / 2.0
         return self.lower_mpa if self.upper_mpa is None else self.upper_mpa
 
+    @property
+    def ends_mpa(self) -> tuple[float, float]:
+        """Leftmost and rightmost stress the mark covers."""
+        return (self.lower_mpa, self.upper_mpa or self.at_mpa) if self.mark is STEP else (self.at_mpa, self.at_mpa)
+
 
 @dataclass(frozen=True, slots=True)
 class StrengthRow:
-    """A combination under one action: its marks, a line for each glue-up, and the strength relied on [MPa]."""
+    """A combination under one action: its marks in their slots, and the lower bound [MPa] with how it is drawn."""
 
     combination: Combination
     action: Action
     marks: tuple[StrengthMark, ...]
-    batches: int
-    relied_on_mpa: float | None
+    slots: int
+    bound_mpa: float | None
+    bound_mark: Mark
 
     @property
     def height_in(self) -> float:
         """Height the row needs."""
-        return _ROW_IN + _BATCH_IN * max(1, self.batches)
+        return _TITLE_IN + _SLOT_IN * max(1, self.slots) + _PAD_IN
 
 
 def mark_of(published: PublishedPull) -> Mark:
@@ -90,36 +98,67 @@ def mark_of(published: PublishedPull) -> Mark:
 
 
 def strength_rows(pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength]) -> tuple[StrengthRow, ...]:
-    """The rows of the figure, in the order of the strengths."""
-    rows = []
-    for strength in strengths:
-        own = [
-            published
-            for published in pulls
-            if published.pull.joint.combination.key == strength.combination.key
-            and published.pull.action is strength.action
-        ]
-        batches = {name: line for line, name in enumerate(dict.fromkeys(each.pull.batch for each in own))}
-        marks = tuple(
-            StrengthMark(mark_of(each), each.stress.lower_mpa, each.stress.upper_mpa, batches[each.pull.batch])
-            for each in own
-        )
-        relied_on = strength.working_bound.bound_mpa
-        rows.append(StrengthRow(strength.combination, strength.action, marks, len(batches), relied_on))
-    return tuple(rows)
+    """The rows of the figure, in the order of the strengths; no mark hides another of its row."""
+    own_of = {(strength.combination.key, strength.action): _marks_by_batch(pulls, strength) for strength in strengths}
+    width_mpa = _MARK_IN / _PLOT_IN * _furthest_mpa(mark for own in own_of.values() for each in own for mark in each)
+    return tuple(
+        _row_of(strength, *_slotted(own_of[(strength.combination.key, strength.action)], width_mpa))
+        for strength in strengths
+    )
+
+
+def _row_of(strength: CombinationStrength, marks: tuple[StrengthMark, ...], slots: int) -> StrengthRow:
+    blocked = any(finding.blocks for finding in strength.findings)
+    return StrengthRow(
+        combination=strength.combination,
+        action=strength.action,
+        marks=marks,
+        slots=slots,
+        bound_mpa=strength.working_bound.bound_mpa,
+        bound_mark=HELD_OPEN if blocked else RELIED_ON,
+    )
+
+
+def _marks_by_batch(pulls: Sequence[PublishedPull], strength: CombinationStrength) -> list[list[StrengthMark]]:
+    batches: dict[str, list[StrengthMark]] = {}
+    for published in pulls:
+        pull, stress = published.pull, published.stress
+        if pull.joint.combination.key == strength.combination.key and pull.action is strength.action:
+            mark = StrengthMark(mark_of(published), stress.lower_mpa, stress.upper_mpa)
+            batches.setdefault(pull.batch, []).append(mark)
+    return list(batches.values())
+
+
+def _furthest_mpa(marks: Iterable[StrengthMark]) -> float:
+    return max((mark.ends_mpa[1] for mark in marks), default=0.0) or 1.0
+
+
+def _slotted(batches: list[list[StrengthMark]], width_mpa: float) -> tuple[tuple[StrengthMark, ...], int]:
+    """Marks in slots: batches below each other, and within one a new slot wherever a mark would cover another."""
+    placed: list[StrengthMark] = []
+    first = 0
+    for marks in batches:
+        filled_to_mpa: list[float] = []
+        for mark in sorted(marks, key=lambda mark: mark.ends_mpa):
+            left, right = mark.ends_mpa
+            free = next((slot for slot, end in enumerate(filled_to_mpa) if left - end >= width_mpa), len(filled_to_mpa))
+            filled_to_mpa[free : free + 1] = [right]
+            placed.append(replace(mark, slot=first + free))
+        first += len(filled_to_mpa)
+    return tuple(placed), first
 
 
 def binned(rows: Sequence[StrengthRow]) -> tuple[StrengthRow, ...]:
-    """The rows with marks that fall together on a line gathered into one that carries their number."""
-    width = max((mark.at_mpa for row in rows for mark in row.marks), default=1.0) / _BINS or 1.0
+    """The rows with marks that fall together gathered into one that carries their number."""
+    width_mpa = _furthest_mpa(mark for row in rows for mark in row.marks) / _BINS
     gathered = []
     for row in rows:
-        counts = Counter((mark.mark, int(mark.at_mpa / width)) for mark in row.marks)
+        counts = Counter((mark.mark, int(mark.at_mpa / width_mpa)) for mark in row.marks)
         marks = tuple(
-            StrengthMark(mark, (place + 0.5) * width, None if mark is HELD else (place + 0.5) * width, 0, count)
+            StrengthMark(mark, (place + 0.5) * width_mpa, (place + 0.5) * width_mpa, 0, count)
             for (mark, place), count in counts.items()
         )
-        gathered.append(StrengthRow(row.combination, row.action, marks, 1, row.relied_on_mpa))
+        gathered.append(replace(row, marks=marks, slots=1))
     return tuple(gathered)
 
 
@@ -141,96 +180,88 @@ def strengths_figure(
     crowded = len(pulls) > MOST_MARKS
     if crowded:
         rows = binned(rows)
-    kinds = _legend_of(rows)
-    height_in = sum(row.height_in for row in rows) + _TOP_IN
-    foot_in = _FOOT_IN + _LEGEND_LINE_IN * len(kinds)
+    kinds = _kinds_of(rows)
+    height_in = sum(row.height_in for row in rows)
+    foot_in = _FOOT_IN + _KEY_LINE_IN * len(kinds)
     with inked(height_in=height_in + foot_in) as figure:
         share = foot_in / (height_in + foot_in)
         axes = figure.add_axes((0.03, share, 0.93, 1.0 - share))
-        baseline = height_in
-        for row in rows:
-            baseline -= row.height_in
-            _draw_row(axes, row, baseline)
+        floors_in = [height_in - sum(row.height_in for row in rows[: place + 1]) for place in range(len(rows))]
+        for row, floor_in in zip(rows, floors_in, strict=True):
+            _draw_row(axes, row, floor_in)
+        _draw_marks(axes, rows, floors_in)
         axes.set_ylim(0.0, height_in)
         quiet_axis(axes, label="strength at the glue line, MPa")
-        _draw_legend(figure, kinds, note=_CROWDED if crowded else _LINES)
+        axes.set_xlim(right=1.06 * _furthest_mpa(mark for row in rows for mark in row.marks))
+        key_of_marks(figure, kinds, title=_CROWDED if crowded else _LINES)
         return drawn(figure, form)
 
 
-def _draw_row(axes: Axes, row: StrengthRow, baseline: float) -> None:
-    top = baseline + row.height_in
-    axes.axhline(baseline + 0.02, color=MUTED, linewidth=0.5)
-    title = lines_of(f"{row.combination}: {row.action}", letters=_LABEL_LETTERS, lines=1)
+def _kinds_of(rows: Sequence[StrengthRow]) -> list[Mark]:
+    seen = {mark.mark for row in rows for mark in row.marks}
+    seen |= {row.bound_mark for row in rows if row.bound_mpa is not None}
+    return [kind for kind in (EXACT, HELD, STEP, HANDLED, UNUSED, RELIED_ON, HELD_OPEN) if kind in seen]
+
+
+def _draw_row(axes: Axes, row: StrengthRow, floor_in: float) -> None:
+    top_in = floor_in + row.height_in
+    axes.axhline(floor_in, color=MUTED, linewidth=0.6)
     axes.text(
-        0.0, top - 0.07, title, transform=axes.get_yaxis_transform(), va="top", fontsize=10.5, fontweight="bold",
+        0.0,
+        top_in - 0.07,
+        lines_of(f"{row.combination}: {row.action}", letters=_LABEL_LETTERS, lines=1),
+        transform=axes.get_yaxis_transform(),
+        va="top",
+        fontweight="bold",
         bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.0},
-    )  # fmt: skip
-    lines = max(1, row.batches)
-    heights = [baseline + 0.12 + _BATCH_IN * (lines - line) for line in range(lines)]
-    if row.relied_on_mpa is not None:
+    )
+    if row.bound_mpa is not None:
         axes.plot(
-            [row.relied_on_mpa] * 2, [baseline + 0.06, heights[0] + 0.12], color=INK, linewidth=3.0,
+            [row.bound_mpa] * 2,
+            [floor_in + 0.05, top_in - _TITLE_IN + 0.03],
+            color=INK,
+            linewidth=row.bound_mark.stroke,
+            linestyle=row.bound_mark.dashes,
             solid_capstyle="butt",
-        )  # fmt: skip
-    for mark in row.marks:
-        if mark.mark is STEP and mark.upper_mpa is not None and mark.count == 1:
-            axes.plot([mark.lower_mpa, mark.upper_mpa], [heights[mark.line]] * 2, color=mark.mark.colour, linewidth=2.2)
-            _draw_marks(axes, mark.mark, [mark.lower_mpa, mark.upper_mpa], [heights[mark.line]] * 2, [1, 1])
-    for kind in (UNUSED, STEP, HANDLED, HELD, EXACT):
-        own = [mark for mark in row.marks if mark.mark is kind and not (kind is STEP and mark.count == 1)]
+            zorder=2,
+        )
+
+
+def _draw_marks(axes: Axes, rows: Sequence[StrengthRow], floors_in: Sequence[float]) -> None:
+    placed = [
+        (mark, floor_in + row.height_in - _TITLE_IN - _SLOT_IN * (mark.slot + 0.5))
+        for row, floor_in in zip(rows, floors_in, strict=True)
+        for mark in row.marks
+    ]
+    for kind in (UNUSED, HANDLED, HELD, EXACT, STEP):
+        own = [(mark, height_in) for mark, height_in in placed if mark.mark is kind]
+        if kind is STEP:
+            _draw_steps(axes, [(mark, height_in) for mark, height_in in own if mark.count == 1])
+            own = [(mark, height_in) for mark, height_in in own if mark.count > 1]
         if own:
-            places, counts = [mark.at_mpa for mark in own], [mark.count for mark in own]
-            _draw_marks(axes, kind, places, [heights[mark.line] for mark in own], counts)
+            _draw_points(axes, kind, own)
 
 
-def _draw_marks(axes: Axes, mark: Mark, places: list[float], heights: list[float], counts: list[int]) -> None:
+def _draw_steps(axes: Axes, steps: Sequence[tuple[StrengthMark, float]]) -> None:
+    for mark, height_in in steps:
+        axes.plot(
+            mark.ends_mpa, [height_in] * 2, color=STEP.colour, linewidth=2.2, marker="|", markersize=8,
+            markeredgewidth=2.0, zorder=3,
+        )  # fmt: skip
+
+
+def _draw_points(axes: Axes, kind: Mark, points: Sequence[tuple[StrengthMark, float]]) -> None:
     import seaborn as sns
 
     sns.scatterplot(
-        x=places,
-        y=heights,
+        x=[mark.at_mpa for mark, _ in points],
+        y=[height_in for _, height_in in points],
         ax=axes,
-        marker=mark.shape,
-        s=[min(42.0 * count**0.5, 260.0) for count in counts],
-        facecolor=mark.face,
-        edgecolor=mark.colour if mark.face == PAPER or mark.shape in "x|" else PAPER,
-        linewidth=1.7 if mark.face == PAPER or mark.shape in "x|" else 0.6,
+        marker=kind.shape,
+        s=[min(44.0 * mark.count**0.5, 260.0) for mark, _ in points],
+        facecolor=kind.face,
+        edgecolor=PAPER if kind.face == kind.colour else kind.colour,
+        linewidth=0.5 if kind.face == kind.colour else 1.6,
         legend=False,
         zorder=3,
-    )
-
-
-def _legend_of(rows: Sequence[StrengthRow]) -> list[Mark]:
-    seen = {mark.mark for row in rows for mark in row.marks}
-    kinds = [kind for kind in (EXACT, HELD, STEP, HANDLED, UNUSED) if kind in seen]
-    return [*kinds, RELIED_ON] if any(row.relied_on_mpa is not None for row in rows) else kinds
-
-
-def _draw_legend(figure: Figure, kinds: Sequence[Mark], *, note: str) -> None:
-    from matplotlib.lines import Line2D
-
-    handles = [
-        Line2D(
-            [],
-            [],
-            linestyle="-" if kind is STEP else "none",
-            color=kind.colour,
-            marker=kind.shape,
-            markersize=12 if kind is RELIED_ON else 7,
-            markerfacecolor=kind.face,
-            markeredgewidth=3.0 if kind is RELIED_ON else 1.7,
-            label=kind.word,
-        )
-        for kind in kinds
-    ]
-    figure.legend(
-        handles=handles,
-        loc="lower left",
-        bbox_to_anchor=(0.02, 0.0),
-        title=note,
-        alignment="left",
-        borderpad=0.2,
-        borderaxespad=0.0,
-        labelspacing=0.35,
-        handletextpad=0.5,
     )
