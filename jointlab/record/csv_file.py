@@ -45,7 +45,7 @@ def read_csv(content: bytes, *, name: str) -> PullFile:
         With row (the header being 1), column, value and what is allowed, for every bad cell.
     """
     header, body = _header_and_body(content, name)
-    columns = _file_columns(header, name)
+    columns = file_columns(header, name=name, row=1)
     pulls: list[Pull] = []
     rows: list[int] = []
     problems: list[Problem] = []
@@ -129,22 +129,29 @@ def _refuse_semicolons(header: Sequence[str], name: str) -> None:
         )
 
 
-def _file_columns(header: Sequence[str], name: str) -> list[FileColumn | None]:
+def file_columns(titles: Sequence[str], *, name: str, row: int | None) -> list[FileColumn | None]:
+    """The columns these titles name; None for an empty title, allowed while its cells are empty too.
+
+    Raises
+    ------
+    InputError
+        With a problem for each title that is unknown or repeats a quantity; ``row`` is where the titles stand.
+    """
     problems: list[Problem] = []
     columns: list[FileColumn | None] = []
     seen: dict[str, str] = {}
-    for position, title in enumerate(header, start=1):
+    for position, title in enumerate(titles, start=1):
         if not title:
-            columns.append(None)  # allowed while its cells are empty too
+            columns.append(None)
             continue
         column = column_of(title)
         if isinstance(column, Problem):
-            problems.append(Problem(column.message, row=1, column=title, allowed=column.allowed))
+            problems.append(Problem(column.message, row=row, column=title, allowed=column.allowed))
         elif column.stored in seen:
             problems.append(
                 Problem(
                     f"the same quantity stands in column {seen[column.stored]} already: keep one of them",
-                    row=1,
+                    row=row,
                     column=title,
                     value=f"column {position}",
                 )
@@ -157,7 +164,7 @@ def _file_columns(header: Sequence[str], name: str) -> list[FileColumn | None]:
     return columns
 
 
-def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *, row: int) -> Pull:
+def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *, row: int | None) -> Pull:
     """The pull in one row of cells.
 
     Raises
@@ -207,7 +214,7 @@ def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *,
     return pull_of(checked, entered=tuple(entered))
 
 
-def _not_a_number(text: str, column: FileColumn, row: int) -> Problem:
+def _not_a_number(text: str, column: FileColumn, row: int | None) -> Problem:
     hint = ""
     if "," in text:
         hint = "; write a decimal point in place of the comma" if text.count(",") == 1 else "; leave out the commas"

@@ -302,6 +302,8 @@ def _date_rules(row: PullRow) -> Iterator[Rule]:
     hours = hours_between(row.glued_on[:10], row.tested_on[:10])
     if hours is not None and hours < 0:
         yield "glued_on", f"must not be after tested_on, {row.tested_on}", f"at most {row.tested_on}"
+    if hours is not None and row.cure_h is None and hours > limits_of("cure_h")["le"] - 24.0:
+        yield "glued_on", f"is more than a century before tested_on, {row.tested_on}", None
 
 
 def pull_of(row: PullRow, *, entered: tuple[tuple[str, str], ...] = ()) -> Pull:

@@ -1,1 +1,79 @@
 """The command line, in workflow order."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+from jointlab.errors import JointlabError
+
+LEADING = ("--book", "--by")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; gives its exit code.
+
+    0 done; 2 the input can be corrected; 3 the book said no; 4 no honest number exists; 1 a bug. ``decide``: 0 pass,
+    10 fail, 11 undecided.
+    """
+    from jointlab.app.cli.commands import app
+
+    words = reordered(list(sys.argv[1:] if arguments is None else arguments))
+    as_json = "--json" in words
+    try:
+        code: Any = app(args=words, standalone_mode=False, prog_name="jointlab")
+    except JointlabError as error:
+        return _told(error, as_json=as_json)
+    except KeyboardInterrupt:
+        print("stopped; nothing half-done was kept", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        _close_quietly()
+        return 0
+    except Exception as error:
+        if not hasattr(error, "format_message"):
+            raise
+        return _usage_told(error, as_json=as_json)
+    return code if isinstance(code, int) else 0
+
+
+def reordered(words: list[str]) -> list[str]:
+    """The words with ``--book``, ``--by`` and ``--json`` behind the command, where they stood before it."""
+    leading: list[str] = []
+    rest = list(words)
+    while rest:
+        if rest[0] == "--json" or rest[0].startswith(tuple(f"{flag}=" for flag in LEADING)):
+            leading.append(rest.pop(0))
+        elif rest[0] in LEADING and len(rest) > 1:
+            leading.extend((rest.pop(0), rest.pop(0)))
+        else:
+            break
+    return rest + leading if rest else words
+
+
+def _told(error: JointlabError, *, as_json: bool) -> int:
+    if as_json:
+        from jointlab.app.answers import error_document
+
+        print(error_document(error).model_dump_json(), flush=True)
+    else:
+        print(f"jointlab: {error}", file=sys.stderr)
+    return error.exit_code
+
+
+def _usage_told(error: Any, *, as_json: bool) -> int:
+    if as_json:
+        told = {"kind": "usage", "message": error.format_message(), "problems": []}
+        print(json.dumps({"schema": 1, "error": told}, ensure_ascii=False), flush=True)
+    else:
+        error.show()
+    return 2
+
+
+def _close_quietly() -> None:
+    """Leave without a second complaint when the reader of our output has gone."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -1,0 +1,367 @@
+"""Every command in the order of the work: try it, test joints, ask what they say, decide, publish, keep."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+app = typer.Typer(
+    name="jointlab",
+    help="From a few pull-apart tests of glue joints to a decision: is this waste block strong enough to hold this "
+    "blank on this lathe? An aid with stated assumptions; the lathe's manual and a qualified instructor come first.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+pulls_app = typer.Typer(
+    help="List the pulls; correct, exclude or see the history of one.",
+    invoke_without_command=True,
+    rich_markup_mode=None,
+)
+
+BookOption = Annotated[
+    str | None,
+    typer.Option("--book", envvar="JOINTLAB_BOOK", metavar="PATH-or-URL", help="The shop book.", show_envvar=True),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
+ByOption = Annotated[
+    str | None,
+    typer.Option("--by", envvar="JOINTLAB_BY", metavar="NAME", help="Who did it, for the history; kept private."),
+]
+GlueOption = Annotated[str | None, typer.Option("--glue", help="Only this glue.")]
+SubstrateOption = Annotated[str | None, typer.Option("--substrate", help="Only this substrate.")]
+PreparationOption = Annotated[str | None, typer.Option("--preparation", help="Only this preparation.")]
+ActionOption = Annotated[
+    str | None, typer.Option("--action", metavar="[pull|pry|shear|twist]", help="Only this action.")
+]
+SetOption = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="section.key=value", help="Set a key on top of the file; may be repeated."),
+]
+MountFile = Annotated[Path, typer.Argument(metavar="FILE.toml", help="The mount.")]
+
+
+def show_json(document: BaseModel) -> None:
+    """Print one document on stdout."""
+    sys.stdout.write(document.model_dump_json() + "\n")
+
+
+def show_version(asked: bool) -> None:
+    """Print the version and stop."""
+    if asked:
+        from jointlab import __version__
+
+        print(f"jointlab {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[  # noqa: ARG001 - the option acts through its callback
+        bool, typer.Option("--version", callback=show_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Nothing to do before a command."""
+
+
+@app.command()
+def demo(
+    directory: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where to write it.")] = Path("jointlab-demo"),
+) -> None:
+    """Run the whole job once on invented data: book, strengths, verdicts, page."""
+    from jointlab.app.cli.showing import show_demo
+    from jointlab.app.demonstration import run_demo
+
+    show_demo(run_demo(directory))
+
+
+@app.command(
+    context_settings={"allow_extra_args": True, "ignore_unknown_options": True},
+    options_metavar="--COLUMN VALUE...",
+)
+def record(
+    ctx: typer.Context,
+    book: BookOption = None,
+    by: ByOption = None,
+    columns: Annotated[bool, typer.Option("--columns", help="List the columns, each a flag of its own.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Store one pull: one flag per column, such as --load_kgf 12.5 (see --columns)."""
+    from jointlab.app.cli.flags import cells_of, show_columns
+
+    if columns:
+        show_columns()
+        return
+    from jointlab.app import workflow
+
+    read = workflow.record_pull(book, cells_of(ctx.args), by=by)
+    if as_json:
+        from jointlab.app.answers import pulls_document
+
+        show_json(pulls_document([read]))
+    else:
+        from jointlab.app.cli.receipts import show_receipt
+
+        show_receipt(read)
+
+
+@app.command("import")
+def import_(
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="One row a pull.")],
+    book: BookOption = None,
+    by: ByOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Store all pulls of a CSV file, or none; rows already stored are skipped."""
+    from jointlab.app import workflow
+
+    receipt, findings, asked = workflow.import_file(book, file, by=by)
+    if as_json:
+        from jointlab.app.documents import ImportDocument
+
+        show_json(ImportDocument(stored=receipt.stored, skipped=receipt.skipped))
+    else:
+        from jointlab.app.cli.receipts import show_import
+
+        show_import(receipt, findings, asked)
+
+
+@app.command()
+def export(
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Written anew.")],
+    book: BookOption = None,
+    glue: GlueOption = None,
+    substrate: SubstrateOption = None,
+    preparation: PreparationOption = None,
+    action: ActionOption = None,
+) -> None:
+    """Write pulls as CSV in SI units; importing it gives the same pulls."""
+    from jointlab.app import workflow
+    from jointlab.app.cli.flags import selection_of
+
+    count = workflow.export_file(book, file, selection_of(glue, substrate, preparation, action))
+    print(f"{count} pulls written to {file}")
+
+
+app.add_typer(pulls_app, name="pulls")
+
+
+@pulls_app.callback()
+def pulls(
+    ctx: typer.Context,
+    book: BookOption = None,
+    glue: GlueOption = None,
+    substrate: SubstrateOption = None,
+    preparation: PreparationOption = None,
+    action: ActionOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the pulls; correct, exclude or see the history of one."""
+    if ctx.invoked_subcommand is not None:
+        return
+    from jointlab.app import workflow
+    from jointlab.app.cli.flags import selection_of
+
+    listed = workflow.list_pulls(book, selection_of(glue, substrate, preparation, action))
+    if as_json:
+        from jointlab.app.answers import pulls_document
+
+        show_json(pulls_document(listed))
+    else:
+        from jointlab.app.cli.showing import show_pulls
+
+        show_pulls(listed)
+
+
+PullNumber = Annotated[int, typer.Argument(metavar="ID", help="Number of the pull.")]
+
+
+@pulls_app.command(
+    "correct",
+    context_settings={"allow_extra_args": True, "ignore_unknown_options": True},
+    options_metavar="--reason TEXT --COLUMN VALUE...",
+)
+def correct(
+    ctx: typer.Context,
+    pull_id: PullNumber,
+    reason: Annotated[str, typer.Option("--reason", help="Why; it is kept in the history.")],
+    book: BookOption = None,
+    by: ByOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Write columns of a pull anew as its next revision; an empty value clears a column."""
+    from jointlab.app import workflow
+    from jointlab.app.cli.flags import cells_of
+
+    _show_one(workflow.correct_pull(book, pull_id, cells_of(ctx.args), reason=reason, by=by), as_json=as_json)
+
+
+@pulls_app.command("exclude")
+def exclude(
+    pull_id: PullNumber,
+    cause: Annotated[str, typer.Option("--cause", help="Why; the pull is kept and shown, but not used.")],
+    book: BookOption = None,
+    by: ByOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Keep and show a pull, but use it no more."""
+    from jointlab.app import workflow
+
+    _show_one(workflow.exclude_pull(book, pull_id, cause=cause, by=by), as_json=as_json)
+
+
+def _show_one(read: Any, *, as_json: bool) -> None:
+    if as_json:
+        from jointlab.app.answers import pulls_document
+
+        show_json(pulls_document([read]))
+    else:
+        from jointlab.app.cli.receipts import show_receipt
+
+        show_receipt(read)
+
+
+@pulls_app.command("history")
+def history(pull_id: PullNumber, book: BookOption = None) -> None:
+    """Show every revision of a pull, oldest first."""
+    from jointlab.app import workflow
+    from jointlab.app.cli.showing import show_history
+
+    show_history(workflow.pull_history(book, pull_id))
+
+
+@app.command()
+def strength(
+    book: BookOption = None,
+    glue: GlueOption = None,
+    substrate: SubstrateOption = None,
+    preparation: PreparationOption = None,
+    action: ActionOption = None,
+    coverage: Annotated[float, typer.Option("--coverage", help="Share of joints that exceed the bound.")] = 0.95,
+    confidence: Annotated[float, typer.Option("--confidence", help="How sure the bound is said.")] = 0.95,
+    plot: Annotated[
+        Path | None, typer.Option("--plot", metavar="FILE", help="Write a figure (.svg or .png) of the strengths.")
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say what strength joints can be relied on for, for one or every combination."""
+    from jointlab.app import workflow
+    from jointlab.app.cli.flags import selection_of, share_of
+    from jointlab.app.cli.marking import marked
+
+    strengths = workflow.strengths_in(
+        book,
+        selection_of(glue, substrate, preparation, action),
+        coverage=share_of("--coverage", coverage),
+        confidence=share_of("--confidence", confidence),
+        progress=marked,
+    )
+    if plot is not None:
+        from jointlab.app.publishing import plot_strengths
+
+        plot_strengths(book, selection_of(glue, substrate, preparation, action), plot)
+    if as_json:
+        from jointlab.app.answers import strength_document
+
+        show_json(strength_document(strengths))
+    else:
+        from jointlab.app.cli.showing import show_strengths
+
+        show_strengths(strengths)
+    if all(found.working_bound.bound_mpa is None for found in strengths):
+        raise typer.Exit(4)
+
+
+@app.command()
+def mount(file: MountFile, settings: SetOption = None, as_json: JsonOption = False) -> None:
+    """Work out what the lathe asks of every link of a mount."""
+    from jointlab.app import workflow
+    from jointlab.mount.mount_demand import mount_demand
+
+    demand = mount_demand(workflow.mount_setup(file, settings or ()))
+    if as_json:
+        from jointlab.app.answers import mount_document
+
+        show_json(mount_document(demand))
+    else:
+        from jointlab.app.cli.showing import show_mount
+
+        show_mount(demand)
+
+
+@app.command()
+def decide(file: MountFile, book: BookOption = None, settings: SetOption = None, as_json: JsonOption = False) -> None:
+    """Give the verdict on a mount: pass (exit 0), fail (10) or undecided (11), and what would settle it."""
+    from jointlab.app import workflow
+
+    decision = workflow.decide_mount(book, file, settings or ())
+    if as_json:
+        from jointlab.app.answers import decide_document
+
+        show_json(decide_document(decision.verdict))
+    else:
+        from jointlab.app.cli.showing import show_decision
+
+        show_decision(decision)
+    raise typer.Exit({"pass": 0, "fail": 10, "undecided": 11}[decision.verdict.verdict])
+
+
+@app.command()
+def publish(
+    directory: Annotated[Path, typer.Argument(metavar="DIR", help="Written; must be empty without --replace.")],
+    book: BookOption = None,
+    mounts: Annotated[
+        list[Path] | None, typer.Option("--mount", metavar="FILE.toml", help="A mount to decide on the page.")
+    ] = None,
+    title: Annotated[str, typer.Option("--title", help="Heading of the page.")] = "Pull-apart tests of glue joints",
+    question: Annotated[str | None, typer.Option("--question", help="What was asked.")] = None,
+    shop: Annotated[str | None, typer.Option("--shop", help="Name of the shop, if it wants to be known.")] = None,
+    dated: Annotated[str | None, typer.Option("--date", help="ISO date of the publication; today if left out.")] = None,
+    replace: Annotated[bool, typer.Option("--replace", help="Replace what a publication left in DIR.")] = False,
+    glue: GlueOption = None,
+    substrate: SubstrateOption = None,
+    preparation: PreparationOption = None,
+    action: ActionOption = None,
+) -> None:
+    """Publish results as one self-contained page with every pull, and the pulls as CSV."""
+    from jointlab.app import publishing
+    from jointlab.app.cli.flags import selection_of
+
+    wish = publishing.Wish(title=title, question=question, shop=shop, dated_on=dated)
+    page = publishing.publish_results(
+        book,
+        directory,
+        wish,
+        mounts=mounts or (),
+        selection=selection_of(glue, substrate, preparation, action),
+        replacing=replace,
+    )
+    print(f"Page written: {page}")
+
+
+@app.command()
+def backup(file: Annotated[Path, typer.Argument(metavar="FILE", help="A new file.")], book: BookOption = None) -> None:
+    """Write the whole shop book to a new file, while others may go on writing."""
+    from jointlab.app import workflow
+
+    print(f"The shop book was written to {workflow.backup_book(book, file)}")
+
+
+@app.command()
+def check(book: BookOption = None) -> None:
+    """Look through the whole shop book for damage (exit 3 if there is any)."""
+    from jointlab.app import workflow
+    from jointlab.app.cli.receipts import show_check
+
+    found = workflow.check_book(book)
+    show_check(found)
+    if not found.sound:
+        raise typer.Exit(3)

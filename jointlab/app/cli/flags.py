@@ -1,0 +1,91 @@
+"""Flags that are columns, and filters."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from jointlab.book.stored import PullSelection
+from jointlab.errors import InputError, Problem
+from jointlab.record.columns import accepted_columns, physical_columns
+from jointlab.record.row import limits_of, words_of
+from jointlab.record.vocabulary import Action
+
+
+def cells_of(words: Sequence[str]) -> dict[str, str]:
+    """Column -> text from ``--column value`` and ``--column=value``; a hyphen in a name counts as an underscore.
+
+    Raises
+    ------
+    InputError
+        With a problem for each word that is no flag, has no value, or stands twice.
+    """
+    cells: dict[str, str] = {}
+    problems: list[Problem] = []
+    waiting = list(words)
+    while waiting:
+        word = waiting.pop(0)
+        if not word.startswith("--"):
+            problems.append(Problem("stands alone: write it behind its flag, such as --load_kgf 12.5", value=word))
+            continue
+        name, given, value = word[2:].partition("=")
+        column = name.replace("-", "_")
+        if not given:
+            if not waiting or waiting[0].startswith("--"):
+                problems.append(Problem("needs a value", column=column))
+                continue
+            value = waiting.pop(0)
+        if column in cells:
+            problems.append(Problem("is given twice", column=column, value=value))
+        cells[column] = value
+    if problems:
+        raise InputError(problems, subject="the command")
+    return cells
+
+
+def show_columns() -> None:
+    """List every column of a pull with what may stand in it."""
+    physical = physical_columns()
+    titles: dict[str, list[str]] = {}
+    for title, column in accepted_columns().items():
+        titles.setdefault(column.stored, []).append(title)
+    for stored, names in titles.items():
+        words = words_of(stored)
+        limits = " ".join(f"{word} {limit:g}" for word, limit in limits_of(stored).items())
+        allowed = (
+            " | ".join(words) if words else f"{limits} {stored.rsplit('_', 1)[-1]}" if stored in physical else "text"
+        )
+        print(f"--{' --'.join(names)}\n      {allowed}")
+
+
+def selection_of(glue: str | None, substrate: str | None, preparation: str | None, action: str | None) -> PullSelection:
+    """The pulls these filters ask for.
+
+    Raises
+    ------
+    InputError
+        There is no such action.
+    """
+    words = [str(member) for member in Action]
+    if action is not None and action not in words:
+        allowed = ", ".join(words)
+        problem = Problem(f"must be one of: {allowed}", column="--action", value=action, allowed=allowed)
+        raise InputError(problem, subject="the command")
+    return PullSelection(
+        glue=glue, substrate=substrate, preparation=preparation, action=None if action is None else Action(action)
+    )
+
+
+def share_of(flag: str, value: float) -> float:
+    """A share between 0 and 1.
+
+    Raises
+    ------
+    InputError
+        It is not.
+    """
+    if not 0.0 < value < 1.0:
+        allowed = "more than 0 and less than 1, such as 0.95"
+        raise InputError(
+            Problem(f"must be {allowed}", column=flag, value=f"{value:g}", allowed=allowed), subject="the command"
+        )
+    return value

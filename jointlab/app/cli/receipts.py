@@ -1,0 +1,66 @@
+"""Short answers in plain text, for the commands that must be quick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from jointlab.record.finding import Finding
+
+if TYPE_CHECKING:
+    from jointlab.app.workflow import ReadPull
+    from jointlab.book.stored import BookCheck, ImportReceipt
+    from jointlab.stress.joint_stress import JointStress
+
+MOST_QUESTIONS = 20
+
+
+def stress_words(stress: JointStress) -> str:
+    """Bounds on a strength as a turner would say them."""
+    if not stress.carries_information:
+        return "says nothing of the joint's strength"
+    if stress.upper_mpa is None:
+        return f"held {stress.lower_mpa:.3g} MPa"
+    if stress.exact:
+        return f"broke at {stress.lower_mpa:.3g} MPa"
+    if stress.lower_mpa == 0.0:
+        return f"broke below {stress.upper_mpa:.3g} MPa"
+    return f"broke between {stress.lower_mpa:.3g} and {stress.upper_mpa:.3g} MPa"
+
+
+def show_findings(findings: Iterable[Finding], *, indent: str = "") -> None:
+    """Findings, a line each."""
+    for found in findings:
+        print(f"{indent}{found.severity}: {found.text}")
+
+
+def show_receipt(read: ReadPull) -> None:
+    """What was stored, and what should be asked of it."""
+    pull, stress = read.stored.pull, read.stress
+    revision = f", revision {read.stored.revision}" if read.stored.revision > 1 else ""
+    print(f"Stored as pull {read.stored.id}{revision}: batch {pull.batch}, specimen {pull.specimen}.")
+    print(f"{pull.joint.combination}, {pull.action}: {stress_words(stress)} (u {stress.u_mpa:.2g} MPa).")
+    if pull.excluded_because is not None:
+        print(f"Not used: {pull.excluded_because}.")
+    show_findings(read.findings)
+
+
+def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Iterable[ReadPull]) -> None:
+    """How many pulls came in, and the questions they raise."""
+    print(f"{receipt.stored} pulls stored, {receipt.skipped} skipped because the book has them.")
+    show_findings(findings)
+    lines = [f"row {read.stored.id}, {found.severity}: {found.text}" for read in asked for found in read.findings]
+    for line in lines[:MOST_QUESTIONS]:
+        print(line)
+    if len(lines) > MOST_QUESTIONS:
+        print(f"... and {len(lines) - MOST_QUESTIONS} more questions: see jointlab pulls.")
+
+
+def show_check(found: BookCheck) -> None:
+    """What a look through the book found."""
+    print(f"Schema {found.schema}, {found.pulls} pulls, {found.revisions} revisions, last entry {found.head[:16]}.")
+    for remark in found.remarks:
+        print(f"note: {remark}")
+    for damage in found.damages:
+        print(f"damage: {damage}")
+    print("The book is whole." if found.sound else "The book is damaged: restore a backup; this file was not changed.")

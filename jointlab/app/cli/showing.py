@@ -1,0 +1,285 @@
+"""Answers as tables on the terminal: plain, legible, told by word as well as by place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from jointlab.app.cli.receipts import show_findings, stress_words
+
+if TYPE_CHECKING:
+    from jointlab.app.demonstration import DemoRun
+    from jointlab.app.workflow import Decision, ReadPull
+    from jointlab.book.stored import PullRevision
+    from jointlab.mount.demand import LinkDemand, MountDemand
+    from jointlab.strength.values import CombinationStrength
+    from jointlab.verdict.values import LinkVerdict, Verdict
+
+NARROWEST = 100
+
+
+def console() -> Console:
+    """The terminal, or a page wide enough for the tables when the output goes to a file."""
+    out = Console(highlight=False)
+    return out if out.is_terminal else Console(highlight=False, width=max(out.width, NARROWEST))
+
+
+def table_of(title: str, *columns: str, numbers: Iterable[str] = ()) -> Table:
+    """An empty table; the named columns hold numbers."""
+    table = Table(
+        title=title, title_justify="left", box=None, pad_edge=False, header_style="bold", padding=(0, 2, 0, 0)
+    )
+    for column in columns:
+        table.add_column(column, justify="right" if column in set(numbers) else "left")
+    return table
+
+
+def shown(value: float | None, digits: int = 3) -> str:
+    """A number to so many digits, a dash where there is none."""
+    return "-" if value is None else f"{value:.{digits}g}"
+
+
+def add(table: Table, *cells: str) -> None:
+    """A row of plain text: what a shop wrote is never read as markup."""
+    table.add_row(*(Text(cell) for cell in cells))
+
+
+def show_pulls(pulls: Sequence[ReadPull]) -> None:
+    """Every pull, a line each, the excluded ones marked."""
+    table = table_of(
+        f"{len(pulls)} pulls",
+        "ID",
+        "batch",
+        "specimen",
+        "glue",
+        "substrate",
+        "action",
+        "strength",
+        "used",
+        "asked",
+        numbers=["ID"],
+    )
+    for read in pulls:
+        pull = read.stored.pull
+        combination = pull.joint.combination
+        substrate = (
+            f"{combination.substrate} ({combination.preparation})" if combination.preparation else combination.substrate
+        )
+        add(
+            table,
+            str(read.stored.id),
+            pull.batch,
+            pull.specimen,
+            combination.glue,
+            substrate,
+            pull.action,
+            stress_words(read.stress),
+            f"no: {pull.excluded_because}"
+            if pull.excluded_because
+            else "yes"
+            if read.stress.carries_information
+            else "no",
+            ", ".join(found.code for found in read.findings) or "-",
+        )
+    console().print(table)
+
+
+def show_history(revisions: Sequence[PullRevision]) -> None:
+    """Every revision of a pull with what changed."""
+    from jointlab.record.row import row_of
+
+    table = table_of(f"Pull {revisions[0].pull_id}", "revision", "at", "by", "why", "what", numbers=["revision"])
+    before: dict[str, object] = {}
+    for revision in revisions:
+        now = row_of(revision.pull).model_dump()
+        changed = [f"{name}: {before.get(name)} -> {value}" for name, value in now.items() if before.get(name) != value]
+        add(
+            table,
+            str(revision.revision),
+            revision.recorded_at[:19],
+            revision.by or "-",
+            revision.reason or "first record",
+            "; ".join(changed) if before else "-",
+        )
+        before = now
+    console().print(table)
+
+
+def show_strengths(strengths: Sequence[CombinationStrength]) -> None:
+    """What each combination can be relied on for, then what should be known of each."""
+    out = console()
+    if not strengths:
+        out.print("There are no pulls of that kind in the shop book.")
+        return
+    first = strengths[0].working_bound
+    table = table_of(
+        f"Strength relied on: {first.coverage:.0%} of joints exceed the bound, said with {first.confidence:.0%} confidence",
+        "combination",
+        "action",
+        "pulls",
+        "broke",
+        "held",
+        "batches",
+        "bound MPa",
+        "at most MPa",
+        numbers=["pulls", "broke", "held", "batches", "bound MPa", "at most MPa"],
+    )
+    for found in strengths:
+        working = found.working_bound
+        add(
+            table,
+            str(found.combination),
+            found.action,
+            str(found.n),
+            str(found.n_broke),
+            str(found.n_held),
+            str(found.batches),
+            shown(working.bound_mpa),
+            shown(working.upper_mpa),
+        )
+    out.print(table)
+    for found in strengths:
+        findings = (*found.findings, *found.working_bound.findings)
+        if findings:
+            print(f"\n{found.combination}, {found.action}")
+            show_findings(dict.fromkeys(findings), indent="  ")
+    if len(strengths) == 1:
+        _show_one_strength(strengths[0])
+
+
+def _show_one_strength(found: CombinationStrength) -> None:
+    fits = table_of("Families", "family", "parameters", "log-likelihood", "AICc", numbers=["log-likelihood", "AICc"])
+    for fit in found.families:
+        parameters = ", ".join(f"{name} {value:.4g}" for name, value in fit.parameters)
+        add(fits, fit.family, parameters or fit.ill or "-", shown(fit.log_likelihood, 6), shown(fit.aicc, 6))
+    bounds = table_of("Bounds", "method", "family", "bound MPa", "why there is none", numbers=["bound MPa"])
+    for bound in found.bounds:
+        add(bounds, bound.method, bound.family or "-", shown(bound.bound_mpa, 4), bound.why_none or "-")
+    out = console()
+    for table in (fits, bounds):
+        out.print()
+        out.print(table)
+
+
+def show_mount(demand: MountDemand) -> None:
+    """Cases, then links, then findings."""
+    cases = table_of(
+        "Load cases, each at its worst speed and radius",
+        "case",
+        "moment N m",
+        "side N",
+        "torque N m",
+        "away N",
+        "tension MPa",
+        "shear MPa",
+        numbers=["moment N m", "side N", "torque N m", "away N", "tension MPa", "shear MPa"],
+    )
+    for case in demand.cases:
+        actions, stress = case.actions, case.stress
+        add(
+            cases,
+            case.case,
+            shown(float(actions.moment_nmm) / 1000),
+            shown(float(actions.shear_n)),
+            shown(float(actions.torque_nmm) / 1000),
+            shown(float(actions.axial_n)),
+            shown(float(stress.tension_mpa)),
+            shown(float(stress.shear_mpa)),
+        )
+    links = table_of("What each link must carry", "link", "case", "demand")
+    for link in demand.links:
+        add(links, link.link, link.case, _demand_words(link))
+    out = console()
+    out.print(cases)
+    out.print()
+    out.print(links)
+    if demand.findings:
+        print()
+        show_findings(demand.findings)
+
+
+def _demand_words(link: LinkDemand | LinkVerdict) -> str:
+    asked = link.demand
+    if hasattr(asked, "withdrawal_n"):
+        return f"{float(asked.withdrawal_n):.0f} N withdrawal, {float(asked.shear_n):.0f} N shear on one screw"
+    return f"{float(asked.tension_mpa):.3g} MPa tension, {float(asked.shear_mpa):.3g} MPa shear"
+
+
+def show_decision(decision: Decision) -> None:
+    """The sentence first, then links, reasons, what would settle it, scope, cautions."""
+    from jointlab.verdict.sentence import sentence_of
+
+    verdict = decision.verdict
+    out = console()
+    out.print(Text(f"{decision.name}: {sentence_of(verdict)}", style="bold"))
+    out.print()
+    out.print(_links_table(verdict))
+    _show_lines("Why", verdict.reasons)
+    _show_lines("What would settle it", [way.text for way in verdict.would_settle])
+    _show_factors(verdict)
+    if verdict.findings:
+        print("\nFindings")
+        show_findings(verdict.findings, indent="  ")
+    print(f"\nScope: {verdict.scope}")
+    _show_lines("Cautions", verdict.cautions)
+
+
+def _links_table(verdict: Verdict) -> Table:
+    table = table_of(
+        f"Links (margin required {verdict.margin_required:g})",
+        "link",
+        "case",
+        "demand",
+        "margin",
+        "at most",
+        "basis",
+        numbers=["margin", "at most"],
+    )
+    for link in verdict.links:
+        governs = " <- governs" if link.link == verdict.governing_link else ""
+        add(
+            table,
+            link.link + governs,
+            link.case,
+            _demand_words(link),
+            shown(link.margin_lower),
+            shown(link.margin_upper),
+            link.basis,
+        )
+    return table
+
+
+def _show_factors(verdict: Verdict) -> None:
+    changed = [factor for factor in verdict.factors if factor.value != 1.0 or factor.overridden]
+    if changed:
+        _show_lines(
+            "Factors from test to service (the others are 1.0)",
+            [f"{factor.name} {factor.value:.3g}: {factor.reason} [{factor.source.standing}]" for factor in changed],
+        )
+
+
+def _show_lines(title: str, lines: Iterable[str]) -> None:
+    listed = list(lines)
+    if listed:
+        print(f"\n{title}")
+        for line in listed:
+            print(f"  - {line}")
+
+
+def show_demo(run: DemoRun) -> None:
+    """The whole job, step by step, and where its files are."""
+    from jointlab.verdict.sentence import sentence_of
+
+    print("All of this is invented data, to show the way the work goes.\n")
+    show_strengths(run.strengths)
+    print()
+    for decision in run.decisions:
+        print(f"{decision.name}: {decision.verdict.verdict.upper()}. {sentence_of(decision.verdict)}\n")
+    print(f"Shop book: {run.book}")
+    print(f"Pulls:     {run.pulls}")
+    print(f"Page:      {run.page}")
+    print(f"Next:      jointlab decide {run.mounts[0]} --book {run.book}")

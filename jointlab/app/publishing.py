@@ -1,0 +1,187 @@
+"""From the book to a published page: gather finished values, hand them to the publish room, write what it gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+
+from jointlab import __version__
+from jointlab.app import workflow
+from jointlab.book.stored import EVERY_PULL, PullSelection
+from jointlab.errors import InputError, Problem
+from jointlab.record.csv_file import written_csv
+from jointlab.publish.drawing import ImageForm
+from jointlab.publish.methods import methods_used
+from jointlab.publish.page import results_page
+from jointlab.publish.publication import (
+    FittedCurve,
+    PlottedBreak,
+    ProbabilityPlot,
+    Publication,
+    PublishedMount,
+    PublishedPull,
+)
+from jointlab.publish.strengths_figure import strengths_figure
+from jointlab.record.dates import iso_text
+from jointlab.record.pull import Pull
+from jointlab.record.questions import questions_of
+from jointlab.strength.curve import weaker_share
+from jointlab.strength.sample import StrengthSample
+from jointlab.strength.turnbull import plotting_positions
+from jointlab.strength.values import CombinationStrength
+from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
+
+FEWEST_PLOTTED = 3
+PLOT_BEYOND = 1.25
+CURVE_POINTS = 200
+
+PAGE = "index.html"
+PULLS = "pulls.csv"
+OURS = frozenset({PAGE, PULLS})
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """How a publication is headed."""
+
+    title: str
+    question: str | None = None
+    shop: str | None = None
+    provenance: str | None = None
+    dated_on: str | None = None
+
+
+def publish_results(
+    place: str | Path | None,
+    directory: Path,
+    wish: Wish,
+    *,
+    mounts: Iterable[Path] = (),
+    selection: PullSelection = EVERY_PULL,
+    replacing: bool = False,
+) -> Path:
+    """Write the page and the pulls of a selection to a folder; gives the page.
+
+    Parameters
+    ----------
+    mounts
+        Mount files to decide on the page.
+    replacing
+        Whether what an earlier publication left in the folder may be replaced.
+
+    Raises
+    ------
+    InputError
+        The folder holds something already, a mount file has problems, or there are no pulls to publish.
+    """
+    _refuse_occupied(directory, replacing=replacing)
+    decisions = tuple(workflow.decide_mount(place, mount) for mount in mounts)
+    with workflow.open_book(place) as book:
+        pulls = tuple(stored.pull for stored in book.pulls(selection))
+    if not pulls:
+        problem = Problem("there are no pulls of that kind in the shop book: record or import some first")
+        raise InputError(problem, subject="publish")
+    page = results_page(publication_of(pulls, wish, decisions))
+    directory.mkdir(parents=True, exist_ok=True)
+    workflow.write_text(directory / PULLS, written_csv(pulls))
+    workflow.write_text(directory / PAGE, page)
+    return directory / PAGE
+
+
+def _refuse_occupied(directory: Path, *, replacing: bool) -> None:
+    if not directory.exists():
+        return
+    if not directory.is_dir():
+        raise InputError(Problem("is a file: name a folder", value=str(directory)), subject=str(directory))
+    found = {entry.name for entry in directory.iterdir()}
+    if found and not replacing:
+        problem = Problem("is not empty: name a new folder, or add --replace", value=str(directory))
+        raise InputError(problem, subject=str(directory))
+    foreign = sorted(found - OURS)
+    if foreign:
+        problem = Problem(f"holds files that no publication wrote ({', '.join(foreign[:5])}): name another folder")
+        raise InputError(problem, subject=str(directory))
+
+
+def publication_of(pulls: Sequence[Pull], wish: Wish, decisions: Sequence[workflow.Decision]) -> Publication:
+    """Everything the page says, as finished values."""
+    strengths = workflow.strengths_of(pulls, coverage=workflow.USUAL_COVERAGE, confidence=workflow.USUAL_CONFIDENCE)
+    mounts = tuple(_published_mount(decision) for decision in decisions)
+    dated_on = datetime.now().astimezone().date().isoformat() if wish.dated_on is None else iso_text(wish.dated_on)
+    return Publication(
+        title=wish.title,
+        dated_on=dated_on,
+        program_version=__version__,
+        pulls=tuple(_published_pull(pull) for pull in pulls),
+        strengths=strengths,
+        mounts=mounts,
+        plots=tuple(_plots(pulls, strengths)),
+        methods=methods_used(strengths, mounts),
+        question=wish.question,
+        shop=wish.shop,
+        provenance=wish.provenance,
+        pulls_file=PULLS,
+    )
+
+
+def _published_mount(decision: workflow.Decision) -> PublishedMount:
+    return PublishedMount(name=decision.name, setup=decision.setup, demand=decision.demand, verdict=decision.verdict)
+
+
+def _published_pull(pull: Pull) -> PublishedPull:
+    at_load = stress_at_mpa(pull, load=pull.loading.load)
+    return PublishedPull(pull, joint_stress_of(pull), questions_of(pull, stress_mpa=at_load))
+
+
+def _plots(pulls: Sequence[Pull], strengths: Sequence[CombinationStrength]) -> Iterator[ProbabilityPlot]:
+    """A probability plot for each combination and action with pulls enough to show a shape."""
+    for strength in strengths:
+        own = [
+            joint_stress_of(pull)
+            for pull in pulls
+            if pull.excluded_because is None
+            and pull.action is strength.action
+            and pull.joint.combination.key == strength.combination.key
+        ]
+        sample = StrengthSample.of_stresses(own)
+        if sample.n >= FEWEST_PLOTTED and not sample.held.all():
+            yield _plot_of(sample, strength)
+
+
+def _plot_of(sample: StrengthSample, strength: CombinationStrength) -> ProbabilityPlot:
+    positions = tuple(
+        PlottedBreak(float(lower), None if np.isinf(upper) else float(upper), position)
+        for lower, upper, position in zip(sample.lower_mpa, sample.upper_mpa, plotting_positions(sample), strict=True)
+    )
+    finite = sample.upper_mpa[np.isfinite(sample.upper_mpa)]
+    highest = float(max(sample.lower_mpa.max(), finite.max(initial=0.0)))
+    grid = np.linspace(0.0, PLOT_BEYOND * highest, CURVE_POINTS + 1)[1:]
+    curves = tuple(
+        FittedCurve(fit.family, grid, weaker_share(fit, stress_mpa=grid)) for fit in strength.families if fit.parameters
+    )
+    return ProbabilityPlot(strength.combination, strength.action, positions, curves, strength.working_bound)
+
+
+def plot_strengths(place: str | Path | None, selection: PullSelection, path: Path) -> Path:
+    """Draw the strengths of a selection, every pull visible, to an .svg or .png file.
+
+    Raises
+    ------
+    InputError
+        The file is of another kind, or cannot be written.
+    """
+    forms = {f".{form}": form for form in ImageForm}
+    form = forms.get(path.suffix.lower())
+    if form is None:
+        problem = Problem(f"must end in {' or '.join(forms)}", column="--plot", value=str(path))
+        raise InputError(problem, subject="the command")
+    with workflow.open_book(place) as book:
+        pulls = tuple(stored.pull for stored in book.pulls(selection))
+    strengths = workflow.strengths_of(pulls, coverage=workflow.USUAL_COVERAGE, confidence=workflow.USUAL_CONFIDENCE)
+    image = strengths_figure(tuple(_published_pull(pull) for pull in pulls), strengths, form=form)
+    workflow.write_bytes(path, image)
+    return path

@@ -1,0 +1,288 @@
+"""The use cases: open the book, read values, call the rooms, write what they give.
+
+The only file that knows both the book and the analysis. No formula and no SQL stands here. Rooms that need heavy
+libraries are imported where they are called, so that a command that only records stays quick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from jointlab.app.places import default_book
+from jointlab.book.book import Book
+from jointlab.book.stored import EVERY_PULL, BookCheck, ImportReceipt, PullRevision, PullSelection, StoredPull
+from jointlab.errors import InputError, Problem
+from jointlab.record.csv_file import PullFile, pull_of_cells, read_csv, written_csv
+from jointlab.record.finding import Finding
+from jointlab.record.joint import Combination
+from jointlab.record.questions import questions_of
+from jointlab.stress.joint_stress import JointStress
+from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
+
+if TYPE_CHECKING:
+    from jointlab.mount.demand import MountDemand
+    from jointlab.mount.setup import MountSetup
+    from jointlab.record.pull import Pull
+    from jointlab.record.vocabulary import Action
+    from jointlab.strength.values import CombinationStrength
+    from jointlab.verdict.evidence import Evidence
+    from jointlab.verdict.values import Verdict
+
+Progress = Callable[[Sequence["Task"], str], Iterable["Task"]]
+Task = tuple[Combination, "Action", tuple[JointStress, ...]]
+
+USUAL_COVERAGE = 0.95
+USUAL_CONFIDENCE = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPull:
+    """A stored pull with the bounds on its strength and the questions it raises."""
+
+    stored: StoredPull
+    stress: JointStress
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """A mount that was asked about, and the answer."""
+
+    name: str
+    setup: MountSetup
+    demand: MountDemand
+    evidence: Evidence | None
+    verdict: Verdict
+
+
+def open_book(place: str | Path | None) -> Book:
+    """The shop book at a path or URL; the user's own when None."""
+    return Book.open(default_book() if place is None else place)
+
+
+def read_pull(stored: StoredPull) -> ReadPull:
+    """A stored pull with its stress and the questions it raises."""
+    stress = joint_stress_of(stored.pull)
+    at_load = stress_at_mpa(stored.pull, load=stored.pull.loading.load)
+    return ReadPull(stored, stress, questions_of(stored.pull, stress_mpa=at_load))
+
+
+def record_pull(place: str | Path | None, cells: Mapping[str, str], *, by: str | None = None) -> ReadPull:
+    """Store one pull written as column -> text.
+
+    Raises
+    ------
+    InputError
+        With a problem for each bad column; nothing was stored.
+    """
+    pull = pull_of_named_cells(cells)
+    with open_book(place) as book:
+        return read_pull(book.record(pull, by=by))
+
+
+def pull_of_named_cells(cells: Mapping[str, str]) -> Pull:
+    """The pull written as column -> text, in any unit of the contract."""
+    from jointlab.record.csv_file import file_columns
+
+    return pull_of_cells(list(cells.values()), file_columns(list(cells), name="the pull", row=None), row=None)
+
+
+def read_file(path: Path) -> PullFile:
+    """The pulls of a CSV file, or all its problems at once."""
+    if path.suffix.lower() in (".xlsx", ".xls", ".ods"):
+        raise InputError(Problem("save the sheet as CSV (UTF-8, comma-separated) and import that"), subject=path.name)
+    return read_csv(content_of(path), name=path.name)
+
+
+def content_of(path: Path) -> bytes:
+    """Content of a file the user names.
+
+    Raises
+    ------
+    InputError
+        There is no such file, or it cannot be read.
+    """
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise InputError(Problem(f"cannot be read: {error.strerror}", value=str(path)), subject=str(path)) from None
+
+
+def import_file(
+    place: str | Path | None, path: Path, *, by: str | None = None
+) -> tuple[ImportReceipt, tuple[Finding, ...], tuple[ReadPull, ...]]:
+    """Store all pulls of a file, or none.
+
+    Returns
+    -------
+    tuple
+        The receipt, findings about the file, and the pulls of the file with the questions they raise.
+    """
+    file = read_file(path)
+    with open_book(place) as book:
+        receipt = book.import_pulls(file.pulls, rows=file.rows, by=by)
+    asked = tuple(read_pull(StoredPull(row, 1, pull)) for row, pull in zip(file.rows, file.pulls, strict=True))
+    return receipt, file.findings, asked
+
+
+def export_file(place: str | Path | None, path: Path, selection: PullSelection = EVERY_PULL) -> int:
+    """Write the pulls of a selection as CSV in SI; gives their number."""
+    with open_book(place) as book:
+        pulls = book.pulls(selection)
+    write_text(path, written_csv(stored.pull for stored in pulls))
+    return len(pulls)
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a text file the user names, in UTF-8, its line ends as they are."""
+    write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: Path, content: bytes) -> None:
+    """Write a file the user names.
+
+    Raises
+    ------
+    InputError
+        It cannot be written there.
+    """
+    try:
+        path.write_bytes(content)
+    except OSError as error:
+        raise InputError(Problem(f"cannot be written: {error.strerror}", value=str(path)), subject=str(path)) from None
+
+
+def list_pulls(place: str | Path | None, selection: PullSelection = EVERY_PULL) -> tuple[ReadPull, ...]:
+    """The pulls of a selection as they stand now."""
+    with open_book(place) as book:
+        return tuple(read_pull(stored) for stored in book.pulls(selection))
+
+
+def correct_pull(
+    place: str | Path | None, pull_id: int, cells: Mapping[str, str], *, reason: str, by: str | None = None
+) -> ReadPull:
+    """Store a correction: the columns given replace what stood there; an empty text clears a column."""
+    from jointlab.record.amend import amended_pull
+
+    with open_book(place) as book:
+        before = book.pull(pull_id)
+        pull = amended_pull(before.pull, cells)
+        return read_pull(book.correct(pull_id, pull, reason=reason, by=by, seen_revision=before.revision))
+
+
+def exclude_pull(place: str | Path | None, pull_id: int, *, cause: str, by: str | None = None) -> ReadPull:
+    """Keep and show a pull, but use it no more."""
+    with open_book(place) as book:
+        return read_pull(book.exclude(pull_id, cause=cause, by=by))
+
+
+def pull_history(place: str | Path | None, pull_id: int) -> tuple[PullRevision, ...]:
+    """Every revision of a pull, oldest first."""
+    with open_book(place) as book:
+        return book.history(pull_id)
+
+
+def check_book(place: str | Path | None) -> BookCheck:
+    """Look through the whole book for damage."""
+    with open_book(place) as book:
+        return book.check()
+
+
+def backup_book(place: str | Path | None, path: Path) -> Path:
+    """Write the whole book to a new file."""
+    with open_book(place) as book:
+        return book.backup(path)
+
+
+def _unmarked(tasks: Sequence[Task], words: str) -> Iterable[Task]:  # noqa: ARG001 - a caller's progress bar takes both
+    return tasks
+
+
+def strengths_in(
+    place: str | Path | None,
+    selection: PullSelection = EVERY_PULL,
+    *,
+    coverage: float = USUAL_COVERAGE,
+    confidence: float = USUAL_CONFIDENCE,
+    progress: Progress = _unmarked,
+) -> tuple[CombinationStrength, ...]:
+    """What the pulls of each combination and action of a selection say, sorted by their names."""
+    with open_book(place) as book:
+        pulls = book.pulls(selection)
+    return strengths_of((stored.pull for stored in pulls), coverage=coverage, confidence=confidence, progress=progress)
+
+
+def strengths_of(
+    pulls: Iterable[Pull], *, coverage: float, confidence: float, progress: Progress = _unmarked
+) -> tuple[CombinationStrength, ...]:
+    """What the pulls of each combination and action say; excluded pulls are passed over."""
+    from jointlab.strength.strength_of import combination_strength
+
+    return tuple(
+        combination_strength(stresses, combination=combination, action=action, coverage=coverage, confidence=confidence)
+        for combination, action, stresses in progress(tuple(_groups(pulls)), "combinations")
+    )
+
+
+def _groups(pulls: Iterable[Pull]) -> Iterator[Task]:
+    groups: dict[tuple[tuple[str, str, str], str], list[Pull]] = {}
+    for pull in pulls:
+        if pull.excluded_because is None:
+            groups.setdefault((pull.joint.combination.key, pull.action), []).append(pull)
+    for _, members in sorted(groups.items()):
+        stresses = tuple(joint_stress_of(pull) for pull in members)
+        yield members[0].joint.combination, members[0].action, stresses
+
+
+def mount_setup(path: Path, settings: Iterable[str] = ()) -> MountSetup:
+    """The mount a TOML file describes, with ``section.key=value`` settings on top."""
+    from jointlab.mount.document import document_of, with_settings
+    from jointlab.mount.setup_of import setup_of
+
+    try:
+        text = content_of(path).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(Problem("is not UTF-8 text: save it as UTF-8"), subject=path.name) from None
+    return setup_of(with_settings(document_of(text, name=path.name), settings))
+
+
+def decide_mount(place: str | Path | None, path: Path, settings: Iterable[str] = ()) -> Decision:
+    """The verdict on a mount, from the pulls of its combination in the book."""
+    setup = mount_setup(path, settings)
+    asked = setup.joint.combination
+    with open_book(place) as book:
+        selection = PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation)
+        pulls = tuple(stored.pull for stored in book.pulls(selection))
+        known = tuple(stored.combination for stored in book.combinations()) if not pulls else ()
+    return decision_on(setup, pulls, name=path.stem, nearest=_nearest(asked, known))
+
+
+def _nearest(asked: Combination, known: Iterable[Combination]) -> tuple[str, ...]:
+    import difflib
+
+    names = list(dict.fromkeys(str(combination) for combination in known))
+    return tuple(difflib.get_close_matches(str(asked), names, n=3, cutoff=0.0))
+
+
+def decision_on(setup: MountSetup, pulls: Sequence[Pull], *, name: str, nearest: Sequence[str] = ()) -> Decision:
+    """The verdict on a mount from these pulls of its combination."""
+    from jointlab.mount.mount_demand import mount_demand
+    from jointlab.verdict.decide import decide
+
+    evidence = _evidence(setup, [pull for pull in pulls if pull.excluded_because is None])
+    verdict = decide(setup, evidence, nearest=nearest)
+    return Decision(name, setup, mount_demand(setup), evidence, verdict)
+
+
+def _evidence(setup: MountSetup, usable: Sequence[Pull]) -> Evidence | None:
+    from jointlab.verdict.evidence import across_the_grain, evidence_of
+
+    if not usable:
+        return None
+    asked = {"coverage": setup.criteria.coverage, "confidence": setup.criteria.confidence}
+    strengths = {strength.action: strength for strength in strengths_of(usable, **asked)}
+    across = strengths_of(across_the_grain(usable), **asked)
+    return evidence_of(usable, strengths, shear_across=across[0] if across else None)
