@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+import numpy as np
+
 from jointlab.mount.setup import Amount
 from jointlab.record.finding import Finding
 
@@ -25,6 +27,12 @@ class Case(StrEnum):
         return self in (Case.REST, Case.SPIN, Case.CUT)
 
 
+def _make_read_only(*amounts: Amount) -> None:
+    for amount in amounts:
+        if isinstance(amount, np.ndarray):
+            amount.setflags(write=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Actions:
     """Actions on a plane: bending moment, side force, torque, pull away. Scalars or arrays over points of a case."""
@@ -34,6 +42,9 @@ class Actions:
     torque_nmm: Amount
     axial_n: Amount
 
+    def __post_init__(self) -> None:
+        _make_read_only(self.moment_nmm, self.shear_n, self.torque_nmm, self.axial_n)
+
 
 @dataclass(frozen=True, slots=True)
 class StressDemand:
@@ -42,6 +53,9 @@ class StressDemand:
     tension_mpa: Amount
     shear_mpa: Amount
 
+    def __post_init__(self) -> None:
+        _make_read_only(self.tension_mpa, self.shear_mpa)
+
 
 @dataclass(frozen=True, slots=True)
 class ScrewDemand:
@@ -49,6 +63,9 @@ class ScrewDemand:
 
     withdrawal_n: Amount
     shear_n: Amount
+
+    def __post_init__(self) -> None:
+        _make_read_only(self.withdrawal_n, self.shear_n)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +83,9 @@ class CaseDemand:
 class LinkDemand:
     """A link under a case: its demand at its own worst point, and over all points for the verdict.
 
-    ``over_points`` holds arrays over the points (speed x radius) of the case, for combined actions.
+    ``over_points`` holds arrays over the points (speed x radius) of the case, for combined actions: the points on the
+    first axis, the setup's own arrays behind it, so that strengths of the setup's shape broadcast. A combined action is
+    largest at one of these points, whatever the two strengths.
     """
 
     link: str

@@ -1,0 +1,153 @@
+"""The demand on every link of the mount in every case."""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+import numpy as np
+
+from jointlab.mount.actions import (
+    CASE_OF_CATCH,
+    ToolLoad,
+    blank_joint_actions,
+    blank_joint_stress,
+    free_load,
+    joint_actions,
+    joint_stress,
+    tool_load,
+)
+from jointlab.mount.demand import Actions, Case, CaseDemand, LinkDemand, MountDemand, ScrewDemand, StressDemand
+from jointlab.mount.screws import screw_demand
+from jointlab.mount.setup import Amount, MountSetup
+from jointlab.record.vocabulary import Interlayer
+
+Demand = StressDemand | ScrewDemand
+D = TypeVar("D", bound=StressDemand | ScrewDemand | Actions)
+
+GLUE_LINE = "glue_line"
+SCREWS = "screws"
+
+_TIE = 1.0 - 1e-12
+"""Demands closer than rounding are one: then the second of them decides."""
+
+
+def mount_demand(setup: MountSetup) -> MountDemand:
+    """What the lathe asks of every link between blank and faceplate, in every case.
+
+    Cases ``rest``, ``spin``, ``cut`` and the three catches, each over all speeds from min(base, chosen) to chosen and
+    all radii from the least one cut to the rim. Formulas and sources: ``loads``, ``tailstock``, ``screws``, ``bond``.
+
+    Parameters
+    ----------
+    setup
+        The mount. Its numbers may be float64 arrays of one common shape: one mount an element, in one call.
+
+    Returns
+    -------
+    MountDemand
+        Each case at the point of largest glue-line tension (then shear) [N, N mm, MPa]; each link by its own largest
+        demand, with the arrays over the points of the case for combined actions.
+
+    Examples
+    --------
+    >>> from jointlab.mount.setup_of import setup_of
+    >>> setup = setup_of({
+    ...     "blank": {"diameter_mm": 300, "length_mm": 100, "density_kg_m3": 616, "offset_mm": 2},
+    ...     "joint": {"glue": "PVA", "substrate": "maple", "shape": "disc", "diameter_mm": 100, "age_h": 48},
+    ...     "block": {"thickness_mm": 25},
+    ...     "lathe": {"rpm": 600, "motor_w": 1100, "size": "full"},
+    ... })
+    >>> spin = mount_demand(setup).cases[1]
+    >>> round(spin.stress.tension_mpa, 5)
+    0.03926
+    """
+    cases: list[CaseDemand] = []
+    links: dict[str, list[LinkDemand]] = {}
+    for case in Case:
+        load = tool_load(setup, case)
+        actions = joint_actions(setup, load)
+        cases.append(_case_demand(setup, case, load, actions))
+        for link in _links(setup, case, load, actions):
+            links.setdefault(link.link, []).append(link)
+    return MountDemand(tuple(cases), tuple(link for name in links for link in links[name]))
+
+
+def demand_at_force(setup: MountSetup, force_n: Amount) -> tuple[LinkDemand, ...]:
+    """Demand on every link of a catch whose force is set freely: not capped by what the lathe delivers.
+
+    For the largest force that a mount stands. Every demand grows with the force.
+
+    Parameters
+    ----------
+    setup
+        The mount.
+    force_n
+        Tangential force [N], 0 or more; a number or an array of the setup's shape.
+    """
+    load = free_load(setup, force_n=force_n)
+    case = CASE_OF_CATCH[setup.criteria.catch]
+    return tuple(_links(setup, case, load, joint_actions(setup, load)))
+
+
+def _links(setup: MountSetup, case: Case, load: ToolLoad, actions: Actions) -> list[LinkDemand]:
+    """Links from blank to faceplate, in the order of the contract."""
+    surface = joint_stress(setup, actions)
+    glued = _link(GLUE_LINE, case, surface)
+
+    def same_plane(name: str) -> LinkDemand:
+        return LinkDemand(name, case, glued.demand, glued.over_points)
+
+    links = [same_plane("blank_surface")]
+    for number, ring in enumerate(setup.blank_joints, start=1):
+        stress = blank_joint_stress(ring, blank_joint_actions(setup, ring, load))
+        links.append(_link(f"blank_joint_{number}", case, stress))
+    links.append(glued)
+    if setup.joint.interlayer is Interlayer.PAPER:
+        links.append(same_plane("paper"))
+    links.append(same_plane("block"))
+    if setup.screws is not None:
+        links.append(_link(SCREWS, case, screw_demand(setup, setup.screws, actions)))
+    return links
+
+
+def _link(name: str, case: Case, over_points: Demand) -> LinkDemand:
+    first, second = _parts(over_points)
+    worst = _worst(first, second)
+    return LinkDemand(name, case, _settled(over_points, worst), over_points)
+
+
+def _case_demand(setup: MountSetup, case: Case, load: ToolLoad, actions: Actions) -> CaseDemand:
+    stress = joint_stress(setup, actions)
+    worst = _worst(stress.tension_mpa, stress.shear_mpa)
+    return CaseDemand(
+        case=case,
+        actions=_settled(actions, worst),
+        stress=_settled(stress, worst),
+        speed_rpm=_at(load.points.speed_rpm, worst),
+        radius_mm=_at(load.points.radius_mm, worst),
+    )
+
+
+def _parts(demand: Demand) -> tuple[Any, Any]:
+    if isinstance(demand, StressDemand):
+        return demand.tension_mpa, demand.shear_mpa
+    return demand.withdrawal_n, demand.shear_n
+
+
+def _worst(first: Any, second: Any) -> Any:
+    """Index on the first axis of the largest ``first``; where some tie, of the largest ``second`` among them."""
+    highest = np.max(first, axis=0)
+    return np.argmax(np.where(first >= highest * _TIE, second, -np.inf), axis=0)
+
+
+def _at(values: Any, index: Any) -> Any:
+    shaped = np.broadcast_to(values, np.broadcast_shapes(np.shape(values), (1, *np.shape(index))))
+    taken = np.take_along_axis(shaped, np.asarray(index)[np.newaxis, ...], axis=0)[0]
+    if np.ndim(taken) == 0:
+        return float(taken)
+    taken.setflags(write=False)
+    return taken
+
+
+def _settled(value: D, index: Any) -> D:
+    return type(value)(*(_at(getattr(value, name), index) for name in value.__slots__))
