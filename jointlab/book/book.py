@@ -13,7 +13,7 @@ from sqlalchemy import URL, Connection, Engine
 
 from jointlab.book import reading, storing
 from jointlab.book.backup import back_up
-from jointlab.book.engine import address_of, engine_for, file_of, reading_engine_for, shown, writing
+from jointlab.book.engine import address_of, engine_for, file_of, looking_engine_for, shown, writing
 from jointlab.book.failures import told_plainly
 from jointlab.book.inspection import look_through
 from jointlab.book.schema import CURRENT_SCHEMA
@@ -211,7 +211,9 @@ class Book:
             Something stands there already, or it cannot be written.
         """
         if self._file is None:
-            raise BookError(f"The shop book {self.place} is kept by a server: back it up with the server's own tools.")
+            raise BookError(
+                f"The shop book {self.place} is no file: a server's book is backed up by the server's tools."
+            )
         return back_up(self._file, Path(path))
 
     def _now(self) -> str:
@@ -224,19 +226,23 @@ class Book:
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:
-        with told_plainly(self.place), self._engine.begin() as connection:
+        with told_plainly(self.place), self._engine.connect() as connection:
             yield connection
 
 
 def _schema_at_first_look(address: URL, name: str, file: Path | None) -> str | None:
-    if file is not None:
-        if not file.parent.is_dir():
-            raise BookError(f"The folder of the shop book {name} does not exist: make {file.parent}, or name another.")
-        if file.is_dir():
-            raise BookError(f"The shop book {name} is a folder: name a file in it, such as {file / 'shop.db'}.")
-        if not file.exists() or file.stat().st_size == 0:
-            return None
-    engine = reading_engine_for(address)
+    if file is None:
+        return _schema_seen_by(engine_for(address), name)
+    if not file.parent.is_dir():
+        raise BookError(f"The folder of the shop book {name} does not exist: make {file.parent}, or name another.")
+    if file.is_dir():
+        raise BookError(f"The shop book {name} is a folder: name a file in it, such as {file / 'shop.db'}.")
+    if not file.exists() or file.stat().st_size == 0:
+        return None
+    return _schema_seen_by(looking_engine_for(address), name)
+
+
+def _schema_seen_by(engine: Engine, name: str) -> str | None:
     try:
         with engine.connect() as connection:
             return stored_schema(connection, name)

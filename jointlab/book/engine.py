@@ -73,13 +73,13 @@ def engine_for(address: URL) -> Engine:
     return engine
 
 
-def reading_engine_for(address: URL) -> Engine:
-    """Connections that cannot change the file by so much as a byte: to look at a book before trusting it."""
+def looking_engine_for(address: URL) -> Engine:
+    """Connections that cannot change a file by so much as a byte, nor leave one beside it: to look before trusting."""
     path = file_of(address)
-    if path is None:
-        return engine_for(address)
-    uri = f"{path.absolute().as_uri()}?mode=ro"
-    return create_engine(URL.create("sqlite", database=uri, query={"uri": "true"}))
+    assert path is not None
+    # with a log beside it the file alone may be behind, and the files a reader of the log needs are there already
+    how = "mode=ro" if path.with_name(f"{path.name}-wal").exists() else "mode=ro&immutable=1"
+    return create_engine(URL.create("sqlite", database=f"{path.absolute().as_uri()}?{how}", query={"uri": "true"}))
 
 
 def writing(engine: Engine) -> Engine:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from dataclasses import replace as with_changes
-from itertools import islice
+from itertools import islice, repeat
 from typing import Any
 
 from sqlalchemy import Connection, func, insert, select, tuple_, update
@@ -128,8 +128,8 @@ def import_pulls(
 
 
 def _chunks(pulls: Iterable[Pull], rows: Iterable[int] | None) -> Iterator[list[tuple[int | None, _Cells]]]:
-    numbers: Iterator[int | None] = iter(rows) if rows is not None else iter(lambda: None, 0)
-    numbered = ((row, cells_of(pull)) for pull, row in zip(pulls, numbers, strict=False))
+    pairs = zip(pulls, repeat(None), strict=False) if rows is None else zip(pulls, rows, strict=True)
+    numbered = ((row, cells_of(pull)) for pull, row in pairs)
     while chunk := list(islice(numbered, CHUNK)):
         yield chunk
 

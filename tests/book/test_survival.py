@@ -1,0 +1,75 @@
+"""What was acknowledged survives a killed process, and two writers do not lose each other's pulls."""
+
+from __future__ import annotations
+
+import random
+import signal
+import subprocess
+import sys
+
+from jointlab.book.book import Book
+
+_WRITER = """
+import sys
+from jointlab.book.book import Book
+from jointlab.record.row import checked_row, pull_of
+place, batch, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
+with Book.open(place) as book:
+    for number in range(count):
+        cells = {"batch": batch, "specimen": str(number), "tested_on": "2026-03-14", "glue": "g", "substrate": "s",
+                 "action": "pull", "shape": "disc", "diameter_mm": "50", "load_n": "9", "outcome": "broke"}
+        stored = book.record(pull_of(checked_row(cells)))
+        print(stored.id, number, flush=True)
+"""
+
+
+def _writer(place: str, batch: str, count: int) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-c", _WRITER, place, batch, str(count)], stdout=subprocess.PIPE, text=True
+    )
+
+
+def _acknowledged(lines: list[str]) -> list[tuple[int, str]]:
+    # a line cut short by the kill was never read as an acknowledgement
+    pairs = [line.split() for line in lines if line.endswith("\n")]
+    return [(int(number), specimen) for number, specimen in pairs]
+
+
+def test_two_processes_write_at_once_and_every_pull_is_there_once(place):
+    writers = [_writer(place, f"W{n}", 60) for n in range(2)]
+    acknowledged = [_acknowledged(writer.communicate(timeout=120)[0].splitlines(keepends=True)) for writer in writers]
+    assert [writer.returncode for writer in writers] == [0, 0]
+    with Book.open(place) as book:
+        stored = {(pull.id, pull.pull.batch, pull.pull.specimen) for pull in book.pulls()}
+        assert book.check().sound
+    assert stored == {(n, f"W{w}", specimen) for w, acks in enumerate(acknowledged) for n, specimen in acks}
+    assert {number for number, _, _ in stored} == set(range(1, 121))
+
+
+def test_every_acknowledged_pull_survives_kill_nine(place):
+    chance = random.Random(20260314)
+    promised: set[tuple[int, str, str]] = set()
+    for attempt in range(6):
+        writer = _writer(place, f"K{attempt}", 100_000)
+        assert writer.stdout is not None
+        lines = [writer.stdout.readline() for _ in range(chance.randrange(1, 60))]
+        writer.send_signal(signal.SIGKILL)
+        lines += writer.stdout.readlines()
+        writer.wait(timeout=30)
+        writer.stdout.close()
+        promised |= {(number, f"K{attempt}", specimen) for number, specimen in _acknowledged(lines)}
+        with Book.open(place) as book:
+            assert book.check().damages == ()
+            kept = {(pull.id, pull.pull.batch, pull.pull.specimen) for pull in book.pulls()}
+        assert promised <= kept
+        assert len(kept) - len(promised) <= attempt + 1  # at most the one under way at each kill
+    assert len(promised) > 50
+
+
+def test_a_process_killed_while_it_makes_the_book_leaves_a_place_for_one(place):
+    for _ in range(4):
+        maker = _writer(place, "first", 0)
+        maker.send_signal(signal.SIGKILL)
+        maker.communicate(timeout=30)
+    with Book.open(place) as book:
+        assert book.check().sound
