@@ -1,7 +1,65 @@
-"""From pull-apart tests of glue joints to a decision about a woodturning mount."""
+"""From pull-apart tests of glue joints to a decision about a woodturning mount.
+
+The names below are the whole public interface. Importing jointlab loads no other package; a name is loaded when it is
+first used.
+"""
 
 from __future__ import annotations
 
-from typing import Any
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from jointlab.app.notebook import decide, mount_demand, mount_setup, publish_results, read_pulls, samples_of
+    from jointlab.errors import AnalysisError, BookError, InputError, JointlabError
+    from jointlab.strength.fitting import fit
+    from jointlab.strength.sample import StrengthSample
+    from jointlab.strength.values import Family
+    from jointlab.strength.working import lower_bound
 
 __version__ = "0.1.0"
+
+_HOMES = {
+    "AnalysisError": "jointlab.errors",
+    "BookError": "jointlab.errors",
+    "Family": "jointlab.strength.values",
+    "InputError": "jointlab.errors",
+    "JointlabError": "jointlab.errors",
+    "StrengthSample": "jointlab.strength.sample",
+    "decide": "jointlab.app.notebook",
+    "fit": "jointlab.strength.fitting",
+    "lower_bound": "jointlab.strength.working",
+    "mount_demand": "jointlab.app.notebook",
+    "mount_setup": "jointlab.app.notebook",
+    "publish_results": "jointlab.app.notebook",
+    "read_pulls": "jointlab.app.notebook",
+    "samples_of": "jointlab.app.notebook",
+}
+
+__all__ = [
+    "AnalysisError",
+    "BookError",
+    "Family",
+    "InputError",
+    "JointlabError",
+    "StrengthSample",
+    "__version__",
+    "decide",
+    "fit",
+    "lower_bound",
+    "mount_demand",
+    "mount_setup",
+    "publish_results",
+    "read_pulls",
+    "samples_of",
+]
+
+
+def __getattr__(name: str) -> object:
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
+    raise AttributeError(f"module 'jointlab' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -58,7 +58,7 @@ class StressPart(Document):
 
 _PULL_COLUMNS: dict[str, Any] = {name: (field.annotation, ...) for name, field in PullRow.model_fields.items()}
 
-PullPart: type[Document] = create_model(
+PullPart: Any = create_model(
     "PullPart",
     __base__=Document,
     __doc__="One pull with every column in SI.",

@@ -13,7 +13,6 @@ from jointlab import __version__
 from jointlab.app import workflow
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
-from jointlab.record.csv_file import written_csv
 from jointlab.publish.drawing import ImageForm
 from jointlab.publish.methods import methods_used
 from jointlab.publish.page import results_page
@@ -26,6 +25,7 @@ from jointlab.publish.publication import (
     PublishedPull,
 )
 from jointlab.publish.strengths_figure import strengths_figure
+from jointlab.record.csv_file import written_csv
 from jointlab.record.dates import iso_text
 from jointlab.record.pull import Pull
 from jointlab.record.questions import questions_of
@@ -78,12 +78,30 @@ def publish_results(
     InputError
         The folder holds something already, a mount file has problems, or there are no pulls to publish.
     """
-    _refuse_occupied(directory, replacing=replacing)
     decisions = tuple(workflow.decide_mount(place, mount) for mount in mounts)
     with workflow.open_book(place) as book:
         pulls = tuple(stored.pull for stored in book.pulls(selection))
+    return publish_pulls(pulls, directory, wish, decisions, replacing=replacing)
+
+
+def publish_pulls(
+    pulls: Sequence[Pull],
+    directory: Path,
+    wish: Wish,
+    decisions: Sequence[workflow.Decision] = (),
+    *,
+    replacing: bool = False,
+) -> Path:
+    """Write the page and these pulls to a folder; gives the page.
+
+    Raises
+    ------
+    InputError
+        The folder holds something already, or there are no pulls.
+    """
+    _refuse_occupied(directory, replacing=replacing)
     if not pulls:
-        problem = Problem("there are no pulls of that kind in the shop book: record or import some first")
+        problem = Problem("there are no pulls of that kind: record or import some first")
         raise InputError(problem, subject="publish")
     page = results_page(publication_of(pulls, wish, decisions))
     directory.mkdir(parents=True, exist_ok=True)

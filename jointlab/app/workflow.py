@@ -260,6 +260,15 @@ def decide_mount(place: str | Path | None, path: Path, settings: Iterable[str] =
     return decision_on(setup, pulls, name=path.stem, nearest=_nearest(asked, known))
 
 
+def decision_among(setup: MountSetup, pulls: Iterable[Pull], *, name: str) -> Decision:
+    """The verdict on a mount from those of these pulls that are of its combination."""
+    listed = tuple(pulls)
+    asked = setup.joint.combination
+    own = tuple(pull for pull in listed if pull.joint.combination.key == asked.key)
+    known = () if own else tuple(pull.joint.combination for pull in listed)
+    return decision_on(setup, own, name=name, nearest=_nearest(asked, known))
+
+
 def _nearest(asked: Combination, known: Iterable[Combination]) -> tuple[str, ...]:
     import difflib
 

@@ -7,12 +7,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
+ORDER = ("demo", "record", "import", "export", "pulls", "strength", "mount", "decide", "publish", "backup", "check")
+
+
+class InWorkflowOrder(TyperGroup):
+    """Lists the commands in the order of the work."""
+
+    def list_commands(self, ctx: typer.Context) -> list[str]:  # type: ignore[override]  # typer's context is the one given
+        """Names of the commands."""
+        return [*ORDER, *sorted(set(super().list_commands(ctx)) - set(ORDER))]
+
+
 app = typer.Typer(
     name="jointlab",
+    cls=InWorkflowOrder,
     help="From a few pull-apart tests of glue joints to a decision: is this waste block strong enough to hold this "
     "blank on this lathe? An aid with stated assumptions; the lathe's manual and a qualified instructor come first.",
     no_args_is_help=True,
@@ -65,14 +78,14 @@ def show_version(asked: bool) -> None:
 
 @app.callback()
 def _root(
-    version: Annotated[  # noqa: ARG001 - the option acts through its callback
+    version: Annotated[
         bool, typer.Option("--version", callback=show_version, is_eager=True, help="Show the version.")
     ] = False,
 ) -> None:
     """Nothing to do before a command."""
 
 
-@app.command()
+@app.command(short_help="The whole job once, on invented data.")
 def demo(
     directory: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where to write it.")] = Path("jointlab-demo"),
 ) -> None:
@@ -84,6 +97,7 @@ def demo(
 
 
 @app.command(
+    short_help="Store one pull.",
     context_settings={"allow_extra_args": True, "ignore_unknown_options": True},
     options_metavar="--COLUMN VALUE...",
 )
@@ -113,7 +127,7 @@ def record(
         show_receipt(read)
 
 
-@app.command("import")
+@app.command("import", short_help="Store the pulls of a CSV file.")
 def import_(
     file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="One row a pull.")],
     book: BookOption = None,
@@ -134,7 +148,7 @@ def import_(
         show_import(receipt, findings, asked)
 
 
-@app.command()
+@app.command(short_help="Write pulls as CSV in SI units.")
 def export(
     file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Written anew.")],
     book: BookOption = None,
@@ -151,7 +165,7 @@ def export(
     print(f"{count} pulls written to {file}")
 
 
-app.add_typer(pulls_app, name="pulls")
+app.add_typer(pulls_app, name="pulls", short_help="List, correct or exclude pulls.")
 
 
 @pulls_app.callback()
@@ -238,7 +252,7 @@ def history(pull_id: PullNumber, book: BookOption = None) -> None:
     show_history(workflow.pull_history(book, pull_id))
 
 
-@app.command()
+@app.command(short_help="What strength joints can be relied on for.")
 def strength(
     book: BookOption = None,
     glue: GlueOption = None,
@@ -280,7 +294,7 @@ def strength(
         raise typer.Exit(4)
 
 
-@app.command()
+@app.command(short_help="What the lathe asks of every link.")
 def mount(file: MountFile, settings: SetOption = None, as_json: JsonOption = False) -> None:
     """Work out what the lathe asks of every link of a mount."""
     from jointlab.app import workflow
@@ -297,7 +311,7 @@ def mount(file: MountFile, settings: SetOption = None, as_json: JsonOption = Fal
         show_mount(demand)
 
 
-@app.command()
+@app.command(short_help="The verdict: pass, fail or undecided.")
 def decide(file: MountFile, book: BookOption = None, settings: SetOption = None, as_json: JsonOption = False) -> None:
     """Give the verdict on a mount: pass (exit 0), fail (10) or undecided (11), and what would settle it."""
     from jointlab.app import workflow
@@ -314,7 +328,7 @@ def decide(file: MountFile, book: BookOption = None, settings: SetOption = None,
     raise typer.Exit({"pass": 0, "fail": 10, "undecided": 11}[decision.verdict.verdict])
 
 
-@app.command()
+@app.command(short_help="One self-contained page, and the pulls.")
 def publish(
     directory: Annotated[Path, typer.Argument(metavar="DIR", help="Written; must be empty without --replace.")],
     book: BookOption = None,
@@ -347,7 +361,7 @@ def publish(
     print(f"Page written: {page}")
 
 
-@app.command()
+@app.command(short_help="Write the book to a new file.")
 def backup(file: Annotated[Path, typer.Argument(metavar="FILE", help="A new file.")], book: BookOption = None) -> None:
     """Write the whole shop book to a new file, while others may go on writing."""
     from jointlab.app import workflow
@@ -355,7 +369,7 @@ def backup(file: Annotated[Path, typer.Argument(metavar="FILE", help="A new file
     print(f"The shop book was written to {workflow.backup_book(book, file)}")
 
 
-@app.command()
+@app.command(short_help="Look through the book for damage.")
 def check(book: BookOption = None) -> None:
     """Look through the whole shop book for damage (exit 3 if there is any)."""
     from jointlab.app import workflow

@@ -10,6 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from jointlab.app.cli.receipts import show_findings, stress_words
+from jointlab.mount.demand import ScrewDemand
 
 if TYPE_CHECKING:
     from jointlab.app.demonstration import DemoRun
@@ -117,7 +118,7 @@ def show_strengths(strengths: Sequence[CombinationStrength]) -> None:
         return
     first = strengths[0].working_bound
     table = table_of(
-        f"Strength relied on: {first.coverage:.0%} of joints exceed the bound, said with {first.confidence:.0%} confidence",
+        f"Strength relied on: {first.coverage:.0%} of joints exceed it, said with {first.confidence:.0%} confidence",
         "combination",
         "action",
         "pulls",
@@ -204,7 +205,7 @@ def show_mount(demand: MountDemand) -> None:
 
 def _demand_words(link: LinkDemand | LinkVerdict) -> str:
     asked = link.demand
-    if hasattr(asked, "withdrawal_n"):
+    if isinstance(asked, ScrewDemand):
         return f"{float(asked.withdrawal_n):.0f} N withdrawal, {float(asked.shear_n):.0f} N shear on one screw"
     return f"{float(asked.tension_mpa):.3g} MPa tension, {float(asked.shear_mpa):.3g} MPa shear"
 

@@ -1,0 +1,123 @@
+"""The work in a notebook: pandas frames in and out, no shop book needed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from jointlab.app import workflow
+from jointlab.app.answers import pulls_document
+from jointlab.book.stored import StoredPull
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from jointlab.mount.demand import MountDemand
+    from jointlab.mount.setup import MountSetup
+    from jointlab.strength.sample import StrengthSample
+    from jointlab.verdict.values import Verdict
+
+
+def read_pulls(path: str | Path) -> pd.DataFrame:
+    """Pulls of a CSV file as a frame: every column in SI, and bounds on each strength.
+
+    Returns
+    -------
+    pandas.DataFrame
+        A row a pull; the columns of the contract in SI, then ``stress_lower_mpa``, ``stress_upper_mpa`` (missing where
+        it held), ``stress_u_mpa`` and ``usable``.
+
+    Raises
+    ------
+    InputError
+        With every problem of the file at once.
+    """
+    import pandas as pd
+
+    file = workflow.read_file(Path(path))
+    reads = [workflow.read_pull(StoredPull(row, 1, pull)) for row, pull in zip(file.rows, file.pulls, strict=True)]
+    rows = [part.model_dump() for part in pulls_document(reads).pulls]
+    frame = pd.DataFrame(rows).drop(columns=["id", "revision", "stress_mpa", "stress_u_mpa", "findings"])
+    frame["stress_lower_mpa"] = [read.stress.lower_mpa for read in reads]
+    frame["stress_upper_mpa"] = pd.array([read.stress.upper_mpa for read in reads], dtype="Float64")
+    frame["stress_u_mpa"] = [read.stress.u_mpa for read in reads]
+    frame["usable"] = [read.stress.carries_information and read.stored.pull.excluded_because is None for read in reads]
+    return frame
+
+
+def samples_of(frame: pd.DataFrame) -> dict[tuple[str, str, str, str], StrengthSample]:
+    """Usable strengths of a frame by glue, substrate, preparation and action.
+
+    Parameters
+    ----------
+    frame
+        As ``read_pulls`` gives it, or any part of its rows.
+
+    Examples
+    --------
+    >>> import jointlab  # doctest: +SKIP - needs a file
+    >>> samples = jointlab.samples_of(jointlab.read_pulls("pulls.csv"))  # doctest: +SKIP - needs a file
+    """
+    import numpy as np
+
+    from jointlab.strength.sample import StrengthSample
+
+    usable = frame[frame["usable"]].assign(preparation=frame["preparation"].fillna(""))
+    samples = {}
+    for key, group in usable.groupby(["glue", "substrate", "preparation", "action"], sort=True):
+        lower = group["stress_lower_mpa"].to_numpy(dtype=np.float64)
+        upper = group["stress_upper_mpa"].to_numpy(dtype=np.float64, na_value=np.inf)
+        glue, substrate, preparation, action = (str(word) for word in key)
+        samples[glue, substrate, preparation, action] = StrengthSample.of_intervals(
+            lower, upper, batch=group["batch"].factorize()[0]
+        )
+    return samples
+
+
+def mount_setup(path: str | Path, *, settings: Iterable[str] = ()) -> MountSetup:
+    """The mount a TOML file describes, with ``section.key=value`` settings on top.
+
+    Raises
+    ------
+    InputError
+        With every problem of the file at once.
+    """
+    return workflow.mount_setup(Path(path), settings)
+
+
+def mount_demand(setup: MountSetup) -> MountDemand:
+    """What the lathe asks of every link of a mount, in every case [N mm, N, MPa]."""
+    from jointlab.mount.mount_demand import mount_demand as demand_of
+
+    return demand_of(setup)
+
+
+def decide(setup: MountSetup, *, pulls: str | Path) -> Verdict:
+    """The verdict on a mount from the pulls of a CSV file, those of its combination.
+
+    Raises
+    ------
+    InputError
+        With every problem of the file at once.
+    """
+    file = workflow.read_file(Path(pulls))
+    return workflow.decision_among(setup, file.pulls, name=Path(pulls).stem).verdict
+
+
+def publish_results(pulls: str | Path, directory: str | Path, *, title: str, mounts: Iterable[str | Path] = ()) -> Path:
+    """Publish the pulls of a CSV file as one self-contained page in an empty folder; gives the page.
+
+    Raises
+    ------
+    InputError
+        The file or a mount has problems, or the folder holds something.
+    """
+    from jointlab.app import publishing
+
+    file = workflow.read_file(Path(pulls))
+    decisions = [
+        workflow.decision_among(workflow.mount_setup(Path(mount)), file.pulls, name=Path(mount).stem)
+        for mount in mounts
+    ]
+    return publishing.publish_pulls(file.pulls, Path(directory), publishing.Wish(title=title), decisions)

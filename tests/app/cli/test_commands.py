@@ -1,0 +1,186 @@
+"""Commands as a user types them, in this process."""
+
+import json
+
+import pytest
+
+from jointlab.app.cli import main, reordered
+
+HEADER = "batch,specimen,tested_on,glue,substrate,action,shape,diameter_mm,load_kgf,arm_mm,outcome"
+LOADS = {"A": [12.5, 13.1, 11.9, 12.2, 14.0], "B": [13.4, 12.8, 12.0, 13.9, 12.6]}
+
+
+def rows():
+    return [
+        f"{batch},{number},2026-03-14,white glue,maple,pry,disc,50,{load},300,broke"
+        for batch, loads in LOADS.items()
+        for number, load in enumerate(loads, start=1)
+    ]
+
+
+@pytest.fixture
+def book(tmp_path):
+    return str(tmp_path / "shop.db")
+
+
+@pytest.fixture
+def filled(book, tmp_path, capsys):
+    file = tmp_path / "pulls.csv"
+    file.write_text("\n".join([HEADER, *rows()]) + "\n", encoding="utf-8")
+    assert main(["import", str(file), "--book", book]) == 0
+    capsys.readouterr()
+    return book
+
+
+def answer(capsys, *words):
+    code = main([*words, "--json"])
+    out = capsys.readouterr().out
+    return code, json.loads(out)
+
+
+def test_leading_options_are_moved_behind_the_command():
+    assert reordered(["--book", "b.db", "--json", "pulls", "--glue", "x"]) == [
+        "pulls", "--glue", "x", "--book", "b.db", "--json",
+    ]  # fmt: skip
+    assert reordered(["--help"]) == ["--help"]
+
+
+def test_an_import_tells_what_it_stored_and_skips_it_the_second_time(book, tmp_path, capsys):
+    file = tmp_path / "pulls.csv"
+    file.write_text("\n".join([HEADER, *rows()]) + "\n", encoding="utf-8")
+    assert answer(capsys, "import", str(file), "--book", book) == (0, {"schema": 1, "stored": 10, "skipped": 0})
+    assert answer(capsys, "import", str(file), "--book", book) == (0, {"schema": 1, "stored": 0, "skipped": 10})
+
+
+def test_a_bad_file_stores_nothing_and_lists_every_problem(book, tmp_path, capsys):
+    file = tmp_path / "pulls.csv"
+    good, bad = rows()[0], rows()[1].replace("disc,50", "disc,-50").replace(",pry,", ",pri,")
+    file.write_text("\n".join([HEADER, good, bad]) + "\n", encoding="utf-8")
+    code, told = answer(capsys, "import", str(file), "--book", book)
+    assert code == 2
+    assert told["schema"] == 1
+    assert told["error"]["kind"] == "input"
+    assert {(p["row"], p["column"], p["value"]) for p in told["error"]["problems"]} == {
+        (3, "diameter_mm", "-50"),
+        (3, "action", "pri"),
+    }
+    assert answer(capsys, "pulls", "--book", book)[1]["pulls"] == []
+
+
+def test_a_pull_shows_every_column_and_its_stress(filled, capsys):
+    code, told = answer(capsys, "pulls", "--book", filled)
+    assert code == 0
+    first = told["pulls"][0]
+    assert first["load_n"] == pytest.approx(12.5 * 9.80665)
+    assert first["torque_nm"] is None
+    assert first["stress_mpa"]["lower"] == first["stress_mpa"]["upper"] == pytest.approx(2.9967, abs=5e-4)
+    assert first["stress_u_mpa"] > 0
+    assert first["findings"] == []
+
+
+def test_filters_match_without_case(filled, capsys):
+    assert len(answer(capsys, "pulls", "--glue", "WHITE  glue", "--book", filled)[1]["pulls"]) == 10
+    assert answer(capsys, "pulls", "--glue", "epoxy", "--book", filled)[1]["pulls"] == []
+
+
+def test_strength_answers_in_the_keys_of_the_contract(filled, capsys):
+    code, told = answer(capsys, "strength", "--book", filled)
+    assert code == 0
+    (found,) = told["combinations"]
+    assert (found["n"], found["n_broke"], found["n_held"], found["batches"]) == (10, 10, 0, 2)
+    assert {fit["family"] for fit in found["families"]} == {"normal", "lognormal", "weibull", "gumbel_min"}
+    assert set(found["working_bound"]) == {"bound_mpa", "upper_mpa", "method", "coverage", "confidence"}
+    assert {"noncentral_t", "hanson_koopmans", "known_ratio", "order_statistic", "success_run"} <= {
+        bound["method"] for bound in found["bounds"]
+    }
+    assert 0 < found["working_bound"]["bound_mpa"] < 2.9
+
+
+def test_more_confidence_relies_on_less(filled, capsys):
+    usual = answer(capsys, "strength", "--book", filled)[1]["combinations"][0]["working_bound"]["bound_mpa"]
+    surer = answer(capsys, "strength", "--confidence", "0.99", "--book", filled)[1]["combinations"][0]
+    assert surer["working_bound"]["bound_mpa"] < usual
+
+
+def test_strength_without_any_bound_exits_4_and_still_prints(book, tmp_path, capsys):
+    file = tmp_path / "pulls.csv"
+    file.write_text("\n".join([HEADER, *(row.replace("broke", "held") for row in rows())]) + "\n", encoding="utf-8")
+    main(["import", str(file), "--book", book])
+    capsys.readouterr()
+    code, told = answer(capsys, "strength", "--book", book)
+    assert code == 4
+    assert told["combinations"][0]["working_bound"]["bound_mpa"] is None
+
+
+def test_exclusion_is_kept_shown_and_not_counted(filled, capsys):
+    assert main(["pulls", "exclude", "1", "--cause", "wrong glue", "--book", filled]) == 0
+    capsys.readouterr()
+    pulls = answer(capsys, "pulls", "--book", filled)[1]["pulls"]
+    assert pulls[0]["excluded_because"] == "wrong glue"
+    assert pulls[0]["revision"] == 2
+    assert answer(capsys, "strength", "--book", filled)[1]["combinations"][0]["n"] == 9
+
+
+def test_a_correction_needs_a_reason_and_shows_in_the_history(filled, capsys):
+    assert main(["pulls", "correct", "1", "--load_kgf", "13", "--book", filled]) == 2
+    assert main(["pulls", "correct", "1", "--load_kgf", "13", "--reason", "misread", "--book", filled]) == 0
+    capsys.readouterr()
+    assert main(["pulls", "history", "1", "--book", filled]) == 0
+    shown = capsys.readouterr().out
+    assert "misread" in shown
+    assert "load_n" in shown
+
+
+def test_an_unknown_pull_exits_3(filled, capsys):
+    code, told = answer(capsys, "pulls", "exclude", "999", "--cause", "x", "--book", filled)
+    assert code == 3
+    assert told["error"]["kind"] == "book"
+
+
+def test_usage_errors_exit_2_and_are_json_when_asked(capsys):
+    code, told = answer(capsys, "strength", "--coverage", "much")
+    assert code == 2
+    assert told["error"]["kind"] == "usage"
+    assert main(["no-such-command"]) == 2
+
+
+def test_exported_pulls_import_into_another_book_the_same(filled, tmp_path, capsys):
+    file, other = tmp_path / "out.csv", str(tmp_path / "other.db")
+    assert main(["export", str(file), "--book", filled]) == 0
+    assert main(["import", str(file), "--book", other]) == 0
+    capsys.readouterr()
+    first = answer(capsys, "pulls", "--book", filled)[1]["pulls"]
+    assert answer(capsys, "pulls", "--book", other)[1]["pulls"] == first
+
+
+def test_backup_and_check(filled, tmp_path, capsys):
+    copy = tmp_path / "copy.db"
+    assert main(["backup", str(copy), "--book", filled]) == 0
+    assert main(["check", "--book", str(copy)]) == 0
+    assert "10 pulls" in capsys.readouterr().out
+    assert main(["backup", str(copy), "--book", filled]) == 3
+
+
+def test_the_plot_is_an_image(filled, tmp_path):
+    figure = tmp_path / "strengths.svg"
+    assert main(["strength", "--plot", str(figure), "--book", filled]) == 0
+    assert figure.read_text(encoding="utf-8").startswith("<?xml")
+    assert main(["strength", "--plot", str(tmp_path / "strengths.doc"), "--book", filled]) == 2
+
+
+def test_the_columns_are_listed_as_flags(capsys):
+    assert main(["record", "--columns"]) == 0
+    shown = capsys.readouterr().out
+    assert "--load_n --load_kn --load_kgf" in shown
+    assert "pull | pry | shear | twist" in shown
+
+
+def test_what_a_shop_wrote_is_never_read_as_markup(book, tmp_path, capsys):
+    file = tmp_path / "pulls.csv"
+    file.write_text(
+        "\n".join([HEADER, rows()[0].replace("white glue", "[red]white[/red] glue")]) + "\n", encoding="utf-8"
+    )
+    main(["import", str(file), "--book", book])
+    capsys.readouterr()
+    assert main(["pulls", "--book", book]) == 0
+    assert "[red]white[/red]" in capsys.readouterr().out.replace("\n", "")
