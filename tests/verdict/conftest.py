@@ -15,6 +15,7 @@ from jointlab.mount.setup import (
     MountJoint,
     MountSetup,
     Screws,
+    Support,
     Work,
 )
 from jointlab.record.joint import Combination, Disc, Joint, Outline
@@ -147,6 +148,7 @@ def setup_made() -> MountSetup:
         lathe=Lathe(speed_rpm=600.0, motor_w=1100.0, rotor_kg_m2=0.020),
         work=Work(reach_mm=100.0, min_radius_mm=75.0),
         hold=Hold(plate_mm=190.0),
+        support=Support(tailstock_mm=100.0),
         screws=Screws(count=8, circle_mm=160.0, diameter_mm=5.486, thread_mm=32.0),
     )
 

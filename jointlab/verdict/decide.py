@@ -1,0 +1,166 @@
+"""The decision: capacity against demand, with everything it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from jointlab.errors import InputError, Problem
+from jointlab.mount.mount_demand import mount_demand
+from jointlab.mount.screws import screw_withdrawal_n
+from jointlab.mount.setup import MountSetup
+from jointlab.record.finding import Finding
+from jointlab.sources import Source, cited
+from jointlab.verdict.assessed import mount_capacity
+from jointlab.verdict.assessment import Assessment, assess
+from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
+from jointlab.verdict.capacity import Capacity
+from jointlab.verdict.evidence import SHEAR_SHARE_PANEL, Evidence
+from jointlab.verdict.rule import Interaction, outcome_of
+from jointlab.verdict.stands import stands_n
+from jointlab.verdict.substrate import kinds_of, shear_share_of
+from jointlab.verdict.values import Outcome, Verdict, WayOut
+from jointlab.verdict.wording import cautions_of, reasons_of, scope_of
+from jointlab.verdict.would_settle import twist_way, ways_out
+
+LEVEL_TOLERANCE = 1e-9
+
+
+def decide(
+    setup: MountSetup,
+    evidence: Evidence | None,
+    *,
+    confidence_spent: float | None = None,
+    nearest: Sequence[str] = (),
+    proofed: float | None = None,
+) -> Verdict:
+    """Whether the mount may be turned under the stated criteria: pass, fail or undecided, with reasons.
+
+    Parameters
+    ----------
+    setup
+        The mount.
+    evidence
+        What the shop's own pulls of its combination say, bounded at ``1 - confidence_spent``; None: there is none.
+    confidence_spent
+        Share of 1 - confidence that this look uses; all of it when None.
+    nearest
+        Names of combinations near the one asked, shown when there is no evidence.
+    proofed
+        Times the named catch at which this very mount was proof-loaded and held; None: it was not.
+
+    Returns
+    -------
+    Verdict
+        With the margin of every link, the factors, reasons, what would settle it, scope, cautions and findings.
+
+    Raises
+    ------
+    InputError
+        The evidence was bounded at another coverage or confidence than this look asks.
+    """
+    spent = 1.0 - setup.criteria.confidence if confidence_spent is None else confidence_spent
+    _check_level(setup, evidence, spent)
+    demand = mount_demand(setup)
+    capacity = mount_capacity(setup, evidence)
+    assessment = assess(demand.links, setup=setup, capacity=capacity)
+    findings = _findings(setup, evidence, capacity, demand.findings, nearest, proofed)
+    outcome = outcome_of(
+        margin_lower=assessment.margin_lower,
+        margin_upper=assessment.margin_upper,
+        required=setup.criteria.margin,
+        pulls=evidence.n_usable if evidence else 0,
+        batches=evidence.n_batches if evidence else 0,
+        all_rated=assessment.all_rated,
+        blocked=any(finding.blocks for finding in findings),
+    )
+    return Verdict(
+        verdict=outcome,
+        relaxed=bool(setup.criteria.relaxed),
+        criteria=setup.criteria,
+        confidence_spent=spent,
+        margin_lower=assessment.margin_lower,
+        margin_upper=assessment.margin_upper,
+        margin_required=setup.criteria.margin,
+        governing_link=assessment.governing.link if assessment.governing else None,
+        governing_case=assessment.governing.case if assessment.governing else None,
+        stands_n=stands_n(setup, capacity),
+        links=assessment.links,
+        factors=capacity.factors.table if capacity.factors else (),
+        reasons=reasons_of(outcome, assessment, evidence, required=setup.criteria.margin, findings=findings),
+        would_settle=_ways(outcome, setup, evidence, assessment),
+        scope=scope_of(setup),
+        cautions=cautions_of(setup, evidence),
+        findings=findings,
+        sources=_sources(setup, evidence, capacity),
+    )
+
+
+def _check_level(setup: MountSetup, evidence: Evidence | None, spent: float) -> None:
+    problems = []
+    for feed in evidence.feeds if evidence else ():
+        bound = feed.strength.working_bound
+        asked = {"coverage": setup.criteria.coverage, "confidence": 1.0 - spent}
+        for name, level in asked.items():
+            given = bound.coverage if name == "coverage" else bound.confidence
+            if abs(given - level) > LEVEL_TOLERANCE:
+                told = f"the {feed.action} strength was bounded at {name} {given:g}: bound it at {level:g}"
+                problems.append(Problem(told, column=f"criteria.{name}", value=f"{level:g}", allowed=f"{given:g}"))
+    if problems:
+        raise InputError(problems, subject="the evidence")
+
+
+def _findings(
+    setup: MountSetup,
+    evidence: Evidence | None,
+    capacity: Capacity,
+    of_demand: Iterable[Finding],
+    nearest: Sequence[str],
+    proofed: float | None,
+) -> tuple[Finding, ...]:
+    found = [*of_demand, *mount_findings(setup)]
+    if evidence is None:
+        return _each_once([no_pulls(setup, nearest), *found])
+    found += [*evidence_findings(setup, evidence, proofed=proofed), *evidence.findings]
+    found += capacity.factors.findings if capacity.factors else ()
+    found += [finding for feed in evidence.feeds for finding in feed.strength.findings]
+    return _each_once(found)
+
+
+def _each_once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Blocking ones first; a milder finding of the same code that only repeats a blocking one is left out."""
+    ordered = sorted(dict.fromkeys(findings), key=lambda finding: not finding.blocks)
+    blocking = {finding.code for finding in ordered if finding.blocks}
+    return tuple(finding for finding in ordered if finding.blocks or finding.code not in blocking)
+
+
+def _ways(outcome: Outcome, setup: MountSetup, evidence: Evidence | None, assessment: Assessment) -> tuple[WayOut, ...]:
+    if outcome is Outcome.PASS:
+        return ()
+    if evidence is None:
+        return (WayOut(f"Test {setup.joint.combination}: five pries or more, in two glue-ups or more."),)
+    ways = list(_more_tests(evidence))
+    if assessment.margin_lower is not None:
+        twist = twist_way(setup, evidence)
+        ways += [*ways_out(setup, evidence), *([twist] if twist else [])]
+    return tuple(ways)
+
+
+def _more_tests(evidence: Evidence) -> Iterable[WayOut]:
+    missing = 5 - evidence.n_usable
+    if missing > 0:
+        yield WayOut(f"{missing} more usable pulls at least: a pass needs five.")
+    if evidence.n_batches < 2:
+        yield WayOut("Pulls from a second glue-up: a pass needs two.")
+
+
+def _sources(setup: MountSetup, evidence: Evidence | None, capacity: Capacity) -> tuple[Source, ...]:
+    keys = ["mechanics", "judgement", "trade"]
+    if evidence is not None and capacity.factors is not None:
+        keys += [factor.source.key for factor in capacity.factors.table]
+        if capacity.interaction is Interaction.QUADRATIC:
+            keys.append("norris")
+        if evidence.shear is None:
+            panel = shear_share_of(kinds_of(setup, evidence)) == SHEAR_SHARE_PANEL
+            keys.append("gougeon_laminate" if panel else "rolling_shear")
+    keys += screw_withdrawal_n(setup).sources
+    return cited(*keys)

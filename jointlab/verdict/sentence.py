@@ -1,0 +1,78 @@
+"""The sentence a user sees first."""
+
+from __future__ import annotations
+
+import math
+
+from jointlab.mount.demand import Case
+from jointlab.mount.loads import CLASS_FORCE_N
+from jointlab.mount.setup import CatchClass
+from jointlab.verdict.values import Outcome, Verdict
+
+_OUTCOME_TOLD = {
+    Outcome.PASS: "margin met under these assumptions",
+    Outcome.FAIL: "even the most the tests allow misses the margin",
+    Outcome.UNDECIDED: "what is known does not settle it",
+}
+
+
+def sentence_of(verdict: Verdict) -> str:
+    """The plain sentence seen first: what grab at the far end it stands, which link governs, and the verdict."""
+    return f"{grab_told(verdict.stands_n)} {_governs_told(verdict)}Verdict: {outcome_told(verdict)}."
+
+
+def outcome_told(verdict: Verdict) -> str:
+    """The verdict in a phrase, with what was relaxed when anything was."""
+    relaxed = f" (criteria relaxed: {'; '.join(verdict.criteria.relaxed)})" if verdict.relaxed else ""
+    return f"{verdict.verdict}{relaxed}: {_OUTCOME_TOLD[verdict.verdict]}"
+
+
+def grab_told(stands_n: float | None) -> str:
+    """The largest grab stood, set beside the light, firm and severe catch."""
+    if stands_n is None:
+        return "What grab at the far end it stands is not known: no strength can be relied on yet."
+    if stands_n <= 0.0:
+        return "It stands no grab at the far end: weight and a steady cut alone already ask for more than is left."
+    forces = [(name, CLASS_FORCE_N[name]) for name in CatchClass]
+    stood = [f"a {name} catch ({force:g} N)" for name, force in forces if force <= stands_n]
+    missed = [f"a {name} one ({force:g} N)" for name, force in forces if force > stands_n]
+    told = [f"no less than {stood[-1]}" if stood else "", f"less than {missed[0]}" if missed else ""]
+    return f"It stands a grab of {_rounded_down(stands_n):g} N at the far end: {', '.join(filter(None, told))}."
+
+
+def _rounded_down(force_n: float) -> float:
+    """To three digits, never up: a promise must not gain by rounding."""
+    step = 10.0 ** max(math.floor(math.log10(force_n)) - 2, 0)
+    return math.floor(force_n / step) * step
+
+
+def link_told(link: str) -> str:
+    """A link's name in a sentence."""
+    kind, _, number = link.rpartition("_")
+    name = f"{kind} {number}" if number.isdigit() else link
+    return f"the {name.replace('_', ' ')}" if link != "screws" else "the screws"
+
+
+def case_told(case: Case) -> str:
+    """A case's name in a sentence."""
+    named = {Case.REST: "at rest", Case.SPIN: "spinning", Case.CUT: "under a steady cut"}
+    return named.get(case) or f"in a {case.removeprefix('catch_')} catch"
+
+
+def margin_told(margin: float) -> str:
+    """A margin to two digits behind the point, rounded down."""
+    return f"{math.floor(margin * 100.0 + 1e-9) / 100.0:.2f}"
+
+
+def glue_ups_told(count: int) -> str:
+    """A number of glue-ups in a sentence."""
+    return "one glue-up" if count == 1 else f"{count} glue-ups"
+
+
+def _governs_told(verdict: Verdict) -> str:
+    if verdict.governing_link is None or verdict.governing_case is None or verdict.margin_lower is None:
+        return ""
+    link, case = link_told(verdict.governing_link), case_told(verdict.governing_case)
+    governs = "govern" if verdict.governing_link == "screws" else "governs"
+    margin = f"margin {margin_told(verdict.margin_lower)}, required {verdict.margin_required:g}"
+    return f"{link[0].upper()}{link[1:]} {governs}, {case} ({margin}). "
