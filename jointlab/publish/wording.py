@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from jointlab.mount.demand import Case
+from jointlab.record.joint import Disc, Outline, Rectangle, Ring
+from jointlab.strength.values import Method
 from jointlab.units import STANDARD_GRAVITY_M_S2
 from jointlab.verdict.values import Basis, Outcome
 
@@ -22,6 +24,17 @@ ANSWER_WORDS = {
 }
 
 BASIS_WORDS = {Basis.TESTS: "these pulls", Basis.SOURCE: "a published source", Basis.UNRATED: "nothing: not rated"}
+
+METHOD_WORDS = {
+    Method.NONCENTRAL_T: "noncentral t",
+    Method.WEIBULL_PIVOT: "Weibull pivot",
+    Method.LIKELIHOOD_RATIO: "likelihood ratio",
+    Method.HANSON_KOOPMANS: "smallest and a larger strength (Hanson-Koopmans)",
+    Method.KNOWN_RATIO: "glue-ups counted (known ratio)",
+    Method.ORDER_STATISTIC: "order of the strengths",
+    Method.SUCCESS_RUN: "all held (success run)",
+    Method.WORKING: "working bound",
+}
 
 _LINKS = {
     "blank_surface": "surface of the blank",
@@ -69,3 +82,14 @@ def counted(number: int, one: str, many: str | None = None) -> str:
 def listed(words: list[str]) -> str:
     """Words as a reader lists them: a, b and c."""
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def outline_words(outline: Outline) -> str:
+    """An outline with its sizes."""
+    match outline:
+        case Disc(diameter_mm):
+            return f"disc of {rounded(diameter_mm)} mm"
+        case Ring(diameter_mm, hole_mm):
+            return f"ring of {rounded(diameter_mm)} mm around a hole of {rounded(hole_mm)} mm"
+        case Rectangle(width_mm, depth_mm):
+            return f"rectangle of {rounded(width_mm)} by {rounded(depth_mm)} mm"

@@ -1,0 +1,109 @@
+"""The page: one HTML file that needs nothing but itself."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from jointlab.publish import sentences, tables, wording
+from jointlab.publish.demand_figure import demand_figure
+from jointlab.publish.inlined import inlined
+from jointlab.publish.probability_figure import probability_figure
+from jointlab.publish.publication import Publication, PublishedMount
+from jointlab.publish.strengths_figure import strengths_figure
+from jointlab.record.finding import Finding
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+MOST_PLOTS = 12
+"""Probability plots a page shows; more would bury it."""
+
+
+def results_page(publication: Publication) -> str:
+    """The whole publication as one HTML page: question, answer, figures, tables, methods, cautions, raw pulls.
+
+    The page asks nothing of a network, follows the reader's choice of light or dark, and prints. Whatever a shop wrote
+    is shown as text. The same publication gives the same page to the byte.
+    """
+    template = _environment().get_template("page.html.j2")
+    return template.render(
+        publication=publication,
+        question=sentences.question_of(publication),
+        answer=sentences.answer_of(publication),
+        strengths_svg=_drawn_strengths(publication),
+        strengths_alt=sentences.strengths_alt(publication.pulls, publication.strengths),
+        strengths_table=tables.strengths_table(publication.strengths),
+        findings=_findings(publication),
+        mounts=[_mount_part(mount, number) for number, mount in enumerate(publication.mounts, start=1)],
+        plots=_drawn_plots(publication),
+        plots_left_out=max(0, len(publication.plots) - MOST_PLOTS),
+        bounds_table=tables.bounds_table(publication.strengths),
+        families_table=tables.families_table(publication.strengths),
+        pulls_table=tables.pulls_table(publication.pulls),
+        same_in_all=tables.same_in_all(publication.pulls),
+        pulls_left_out=max(0, len(publication.pulls) - tables.MOST_PULLS),
+        questions=[(each.pull, finding) for each in publication.pulls for finding in each.findings],
+    )
+
+
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("jointlab.publish"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["rounded"] = wording.rounded
+    environment.filters["counted"] = wording.counted
+    return environment
+
+
+def _markup(svg: bytes, *, name: str) -> Any:
+    from markupsafe import Markup
+
+    return Markup(inlined(svg, name=name))
+
+
+def _drawn_strengths(publication: Publication) -> Any:
+    if not publication.strengths:
+        return None
+    return _markup(strengths_figure(publication.pulls, publication.strengths), name="strengths")
+
+
+def _drawn_plots(publication: Publication) -> list[dict[str, Any]]:
+    return [
+        {
+            "svg": _markup(probability_figure(plot), name=f"plot{number}"),
+            "alt": sentences.plot_alt(plot),
+            "title": f"{plot.combination}, {plot.action}",
+        }
+        for number, plot in enumerate(publication.plots[:MOST_PLOTS], start=1)
+    ]
+
+
+def _findings(publication: Publication) -> list[tuple[str, list[Finding]]]:
+    return [
+        (f"{strength.combination}, {strength.action}", list(strength.findings))
+        for strength in publication.strengths
+        if strength.findings
+    ]
+
+
+def _mount_part(mount: PublishedMount, number: int) -> dict[str, Any]:
+    return {
+        "name": mount.name,
+        "verdict": mount.verdict,
+        "answer": sentences.mount_answer(mount),
+        "shape": sentences.ANSWER_SHAPES[mount.verdict.verdict],
+        "margin": sentences.margin_sentence(mount),
+        "catches": sentences.catch_sentence(),
+        "svg": _markup(demand_figure(mount), name=f"demand{number}") if mount.demand.links else None,
+        "alt": sentences.demand_alt(mount),
+        "setup": tables.mount_table(mount.setup),
+        "links": tables.links_table(mount),
+        "factors": tables.factors_table(mount),
+        "relaxed": mount.setup.criteria.relaxed,
+    }

@@ -1,0 +1,209 @@
+"""The tables of a publication, as text in cells; a page and a PDF lay out the same ones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from jointlab.mount.demand import ScrewDemand
+from jointlab.mount.setup import Amount, MountSetup
+from jointlab.publish.probability_figure import FAMILY_WORDS
+from jointlab.publish.publication import PublishedMount, PublishedPull
+from jointlab.publish.wording import BASIS_WORDS, CASE_WORDS, METHOD_WORDS, link_words, outline_words, percent, rounded
+from jointlab.record.row import COLUMNS, row_of
+from jointlab.strength.values import CombinationStrength
+from jointlab.units import Quantity
+from jointlab.verdict.values import ScrewStrength
+
+MOST_PULLS = 500
+"""Pulls a page shows; the rest is in the file beside it."""
+
+UNIT_WORDS = {
+    Quantity.LENGTH: "mm",
+    Quantity.FORCE: "N",
+    Quantity.TORQUE: "N m",
+    Quantity.DURATION: "h",
+    Quantity.TEMPERATURE: "\N{DEGREE SIGN}C",
+    Quantity.SHARE: "%",
+    Quantity.SPREAD: "g/m\N{SUPERSCRIPT TWO}",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table: caption, heads, and rows of text. ``numeric`` are the places of columns set right."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    numeric: frozenset[int] = frozenset()
+
+
+def strengths_table(strengths: Sequence[CombinationStrength]) -> Table:
+    """What was pulled, how often, and what can be relied on [MPa]."""
+    rows = tuple(
+        (
+            str(strength.combination),
+            str(strength.action),
+            str(strength.n),
+            str(strength.n_broke),
+            str(strength.n_held),
+            str(strength.batches),
+            rounded(strength.working_bound.bound_mpa),
+            "open" if any(finding.blocks for finding in strength.findings) else "",
+        )
+        for strength in strengths
+    )
+    coverage = strengths[0].working_bound if strengths else None
+    said = "" if coverage is None else f" ({percent(coverage.coverage)} of joints, {percent(coverage.confidence)} sure)"
+    head = ("combination", "action", "pulls", "broke", "held", "glue-ups", f"relied on, MPa{said}", "")
+    return Table("What was pulled, and what can be relied on", head, rows, frozenset(range(2, 7)))
+
+
+def bounds_table(strengths: Sequence[CombinationStrength]) -> Table:
+    """Every bound that could be given [MPa], by method."""
+    rows = tuple(
+        (
+            str(strength.combination),
+            str(strength.action),
+            METHOD_WORDS[bound.method] + ("" if bound.family is None else f", {FAMILY_WORDS[bound.family]}"),
+            rounded(bound.bound_mpa),
+        )
+        for strength in strengths
+        for bound in strength.bounds
+        if bound.bound_mpa is not None
+    )
+    return Table("Lower bounds by method", ("combination", "action", "method", "bound, MPa"), rows, frozenset({3}))
+
+
+def families_table(strengths: Sequence[CombinationStrength]) -> Table:
+    """Fitted shapes: parameters and log-likelihood."""
+    rows = tuple(
+        (
+            str(strength.combination),
+            str(strength.action),
+            FAMILY_WORDS[fit.family],
+            ", ".join(f"{name} {rounded(value, digits=4)}" for name, value in fit.parameters) or (fit.ill or ""),
+            rounded(fit.log_likelihood, digits=5),
+            rounded(fit.aicc, digits=5),
+        )
+        for strength in strengths
+        for fit in strength.families
+    )
+    head = ("combination", "action", "shape", "parameters", "log-likelihood", "AICc")
+    return Table("Fitted shapes", head, rows, frozenset({4, 5}))
+
+
+def mount_table(setup: MountSetup) -> Table:
+    """The mount as it was described, in words and units."""
+    blank, joint, block, lathe = setup.blank, setup.joint, setup.block, setup.lathe
+    rows = [
+        ("blank", f"{_n(blank.diameter_mm)} mm across, {_n(blank.length_mm)} mm long, {_n(blank.mass_kg)} kg"),
+        ("state", f"{_said(blank.state)}, centre of mass {_n(blank.offset_mm)} mm off the axis"),
+        ("joint", f"{joint.combination}, {outline_words(joint.outline)}, {_n(joint.age_h)} h old"),
+        ("voids", f"{_n(joint.void_pct)} %" + (" at the rim" if joint.void_at_rim else "")),
+        ("block", f"{block.wood or _said(block.kind) or 'not said'}, {_n(block.thickness_mm)} mm thick"),
+    ]
+    if setup.screws is not None:
+        screws = setup.screws
+        size = f"{screws.count} of {_n(screws.diameter_mm)} mm on a circle of {_n(screws.circle_mm)} mm"
+        rows.append(("screws", f"{size}, {_n(screws.thread_mm)} mm of thread in the block"))
+    rows += [
+        ("lathe", f"{_n(lathe.speed_rpm)} rpm, {_n(lathe.motor_w)} W"),
+        ("work", f"cuts up to {_n(setup.work.reach_mm)} mm from the glue line"),
+        ("tailstock", _said(setup.support.tailstock)),
+        ("asked", f"margin {_n(setup.criteria.margin)} in a {setup.criteria.catch} catch"),
+    ]
+    return Table("The mount", ("", ""), tuple(rows))
+
+
+def links_table(mount: PublishedMount) -> Table:
+    """Every link at the case that governs it: demand, strength, margins."""
+    rows = []
+    for link in mount.verdict.links:
+        if isinstance(link.demand, ScrewDemand):
+            demand = f"{_n(link.demand.withdrawal_n)} N out"
+        else:
+            demand = f"{_n(link.demand.tension_mpa)} and {_n(link.demand.shear_mpa)} MPa"
+        if isinstance(link.strength, ScrewStrength):
+            strength = f"{rounded(link.strength.withdrawal_n)} N out"
+        else:
+            strength = f"{rounded(link.strength.tension_mpa)} and {rounded(link.strength.shear_mpa)} MPa"
+        margins = (rounded(link.margin_lower), rounded(link.margin_upper))
+        rows.append((link_words(link.link), CASE_WORDS[link.case], demand, strength, *margins, BASIS_WORDS[link.basis]))
+    head = ("link", "case", "asked (tension, shear)", "relied on", "margin, lower", "margin, upper", "rests on")
+    return Table("Every link", head, tuple(rows), frozenset({4, 5}))
+
+
+def factors_table(mount: PublishedMount) -> Table:
+    """The factors from test to service, also those that change nothing."""
+    rows = tuple(
+        (
+            factor.name.replace("_", ", "),
+            rounded(factor.value),
+            factor.reason + (" (set by hand)" if factor.overridden else ""),
+            f"{factor.source.text} [{factor.source.standing}]",
+        )
+        for factor in mount.verdict.factors
+    )
+    return Table("Factors from test to mount", ("factor", "value", "why", "source"), rows, frozenset({1}))
+
+
+def pulls_table(pulls: Sequence[PublishedPull]) -> Table:
+    """The first pulls in SI: every column that varies among all of them, and the bounds on strength [MPa]."""
+    cells = [row_of(published.pull).model_dump() for published in pulls]
+    varying = [column for column in COLUMNS if len({row[column] for row in cells}) > 1]
+    rows = tuple(
+        (*(_cell(row[column]) for column in varying), _strength_words(published))
+        for row, published in zip(cells[:MOST_PULLS], pulls, strict=False)
+    )
+    numeric = frozenset(place for place, column in enumerate(varying) if isinstance(_first(cells, column), float))
+    return Table("Every pull", (*(column_words(column) for column in varying), "strength, MPa"), rows, numeric)
+
+
+def same_in_all(pulls: Sequence[PublishedPull]) -> tuple[tuple[str, str], ...]:
+    """What is the same in every pull: column in words, and its value."""
+    cells = [row_of(published.pull).model_dump() for published in pulls]
+    return tuple(
+        (column_words(column), _cell(cells[0][column]))
+        for column in COLUMNS
+        if cells and cells[0][column] is not None and len({row[column] for row in cells}) == 1
+    )
+
+
+def column_words(column: str) -> str:
+    """A column of the contract in words, with its unit."""
+    for quantity in sorted(UNIT_WORDS, key=lambda quantity: -len(quantity.column_suffix)):
+        if column.endswith(f"_{quantity.column_suffix}"):
+            word = column.removesuffix(f"_{quantity.column_suffix}")
+            return f"{word.replace('_', ' ')}, {UNIT_WORDS[quantity]}"
+    return column.replace("_", " ")
+
+
+def _strength_words(published: PublishedPull) -> str:
+    lower, upper = published.stress.lower_mpa, published.stress.upper_mpa
+    if not published.stress.carries_information:
+        return "nothing known"
+    if upper is None:
+        return f"over {rounded(lower)}"
+    if lower == upper:
+        return rounded(lower)
+    return f"under {rounded(upper)}" if lower == 0.0 else f"{rounded(lower)} to {rounded(upper)}"
+
+
+def _first(cells: Sequence[dict[str, object]], column: str) -> object:
+    return next((row[column] for row in cells if row[column] is not None), None)
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return ""
+    return rounded(value, digits=4) if isinstance(value, float) else str(value)
+
+
+def _n(value: Amount) -> str:
+    return rounded(float(value))
+
+
+def _said(word: object) -> str:
+    return "" if word is None else str(word).replace("_", " ")
