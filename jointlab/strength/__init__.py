@@ -1,6 +1,6 @@
 """Stresses to sample, sample to fit, fit to lower bound."""
 
-from jointlab.strength.fit import fit
+from jointlab.strength.fitting import fit
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.strength_of import combination_strength
 from jointlab.strength.values import (

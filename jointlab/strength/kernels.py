@@ -80,23 +80,29 @@ class SmallestExtremeValue:
         u = _exp(z)
         rate = 1.0 / _expm1(u)
         slope = rate * u
-        return Slopes(np.log(-np.expm1(-u)), slope, slope - rate * (1.0 + rate) * u * u)
+        return Slopes(np.log(-np.expm1(-u)), slope, slope * _bend(u, rate))
 
     def interval(self, z: FloatArray, w: FloatArray) -> IntervalSlopes:
         """Log probability of more than ``z`` and at most ``z + w``."""
         u, v = _exp(z), _exp(z + w)
         gap = u * _expm1(w)
         rate = 1.0 / _expm1(gap)
-        curve = -rate * (1.0 + rate)
-        rate_v = rate * v
+        rate_gap, rate_v, bend = rate * gap, rate * v, _bend(gap, rate)
         return IntervalSlopes(
             log=np.log(-np.expm1(-gap)) - u,
-            z=rate * gap - u,
+            z=rate_gap - u,
             w=rate_v,
-            zz=rate * gap + curve * gap * gap - u,
-            zw=rate_v + curve * gap * v,
+            zz=rate_gap * bend - u,
+            zw=rate_v * bend,
             ww=rate_v - rate_v * (rate_v + v),
         )
+
+
+def _bend(gap: FloatArray, rate: FloatArray) -> FloatArray:
+    """Value of 1 - gap / (1 - e^-gap), by its series where the difference would lose its digits."""
+    square = gap * gap
+    series = -gap * (0.5 + gap * (1.0 - square * (1.0 / 60.0 - square / 2520.0)) / 12.0)
+    return np.where(gap < 0.05, series, 1.0 - (1.0 + rate) * gap)
 
 
 def _expm1(x: FloatArray) -> FloatArray:

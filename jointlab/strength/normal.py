@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -73,6 +74,7 @@ def cdf(z: FloatArray) -> FloatArray:
     return np.asarray(np.exp(log_cdf(z)))
 
 
+@lru_cache(maxsize=256)
 def quantile(probability: float) -> float:
     """Value a standard normal stays below with the given probability, 0 < ``probability`` < 1."""
     lower = min(probability, 1.0 - probability)

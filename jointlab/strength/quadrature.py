@@ -15,6 +15,10 @@ _NODES, _WEIGHTS = (np.asarray(part) for part in np.polynomial.legendre.leggauss
 def panels(edges: Sequence[float]) -> tuple[FloatArray, FloatArray]:
     """Nodes and weights of forty points on each panel between consecutive edges."""
     ends = np.unique(np.asarray(edges, dtype=np.float64))
+    slack = 1e-9 * (ends[-1] - ends[0])  # a panel without width would put its nodes on the ends themselves
+    ends = np.concatenate(
+        [ends[:1], ends[1:-1][(np.diff(ends[:-1]) > slack) & (ends[-1] - ends[1:-1] > slack)], ends[-1:]]
+    )
     half = 0.5 * np.diff(ends)[:, None]
     middle = 0.5 * (ends[1:] + ends[:-1])[:, None]
     return (middle + half * _NODES).ravel(), (half * _WEIGHTS).ravel()

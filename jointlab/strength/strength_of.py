@@ -9,7 +9,7 @@ import numpy as np
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
 from jointlab.record.vocabulary import Action
-from jointlab.strength.fit import fit
+from jointlab.strength.fitting import fit
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.tolerance import every_bound
 from jointlab.strength.values import CombinationStrength, Family

@@ -51,9 +51,9 @@ def step_distribution_of(sample: StrengthSample) -> StepDistribution:
 
 
 def _not_after(one: FloatArray, other: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
-    earlier = one[..., 0] < other[..., 0]
-    level = (one[..., 0] == other[..., 0]) & (one[..., 1] <= other[..., 1])
-    return np.logical_or(earlier, level)
+    earlier = np.less(one[..., 0], other[..., 0])
+    level = np.equal(one[..., 0], other[..., 0]) & np.less_equal(one[..., 1], other[..., 1])
+    return np.asarray(earlier | level, dtype=np.bool_)
 
 
 def _innermost(lower_key: FloatArray, upper_key: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -1,0 +1,109 @@
+"""Laws that every sample obeys: order, unit, confidence, coverage, censoring."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from jointlab.strength import Family, StrengthSample, fit, lower_bound
+from jointlab.strength.kernels import SMALLEST_EXTREME_VALUE
+from jointlab.strength.likelihood import Likelihood, Samples
+from jointlab.strength.tolerance import every_bound
+
+LAW = settings(derandomize=True, max_examples=60, deadline=None, database=None)
+
+# Strengths on a grid: ties occur, and a scaling by 2 is exact in floats.
+GRID = st.integers(4, 64).map(lambda eighths: eighths / 8)
+KINDS = st.sampled_from(["exact", "exact", "exact", "held", "step", "handled"])
+
+
+@st.composite
+def samples(draw: st.DrawFn, *, complete: bool = False) -> StrengthSample:
+    n = draw(st.integers(2, 10))
+    ends = [draw(GRID) for _ in range(n)]
+    kinds = ["exact" if complete else draw(KINDS) for _ in range(n)]
+    lower = [0.0 if kind == "handled" else end for end, kind in zip(ends, kinds, strict=True)]
+    width = {"exact": 0.0, "held": math.inf, "step": 0.5, "handled": 0.0}
+    upper = [end + width[kind] for end, kind in zip(ends, kinds, strict=True)]
+    return StrengthSample.of_intervals(lower, upper, batch=[draw(st.integers(0, 2)) for _ in range(n)])
+
+
+def rearranged(sample: StrengthSample, order: list[int], factor: float = 1.0) -> StrengthSample:
+    return StrengthSample.of_intervals(
+        sample.lower_mpa[order] * factor, sample.upper_mpa[order] * factor, batch=sample.batch[order]
+    )
+
+
+def all_bounds(sample: StrengthSample, *, coverage: float = 0.95, confidence: float = 0.95) -> list[float | None]:
+    working = lower_bound(sample, coverage=coverage, confidence=confidence)
+    lines = every_bound(sample, working, coverage=coverage, confidence=confidence)
+    return [line.bound_mpa for line in lines]
+
+
+@LAW
+@given(samples(), st.randoms(use_true_random=False))
+def test_the_order_of_pulls_does_not_matter(sample: StrengthSample, random) -> None:
+    order = list(range(sample.n))
+    random.shuffle(order)
+    other = rearranged(sample, order)
+    for family in Family:
+        assert fit(sample, family=family) == fit(other, family=family)
+    for one, two in zip(all_bounds(sample), all_bounds(other), strict=True):
+        assert two == (None if one is None else pytest.approx(one, rel=1e-12, abs=1e-12))
+
+
+@LAW
+@given(samples())
+def test_a_change_of_unit_scales_strengths_and_leaves_shape(sample: StrengthSample) -> None:
+    scaled = rearranged(sample, list(range(sample.n)), factor=2.0)
+    one, two = (dict(fit(each, family=Family.WEIBULL).parameters) for each in (sample, scaled))
+    assert one.keys() == two.keys()
+    if one:
+        assert two["shape"] == pytest.approx(one["shape"], rel=1e-9)
+        assert two["scale_mpa"] == pytest.approx(2.0 * one["scale_mpa"], rel=1e-9)
+    for before, after in zip(all_bounds(sample), all_bounds(scaled), strict=True):
+        assert after == (None if before is None else pytest.approx(2.0 * before, rel=1e-9, abs=1e-12))
+
+
+@LAW
+@given(samples(), st.sampled_from([(0.8, 0.9), (0.9, 0.95), (0.95, 0.99)]))
+def test_more_confidence_or_coverage_never_raises_a_lower_bound(
+    sample: StrengthSample, levels: tuple[float, float]
+) -> None:
+    less, more = levels
+    for low, high in (
+        (all_bounds(sample, confidence=less), all_bounds(sample, confidence=more)),
+        (all_bounds(sample, coverage=less), all_bounds(sample, coverage=more)),
+    ):
+        for weaker, stronger in zip(low, high, strict=True):
+            if stronger is not None:
+                assert weaker is not None
+                assert stronger <= weaker * (1 + 1e-12) + 1e-12
+
+
+@LAW
+@given(samples(complete=True))
+def test_the_upper_bound_is_never_below_the_working_bound(sample: StrengthSample) -> None:
+    bound = lower_bound(sample)
+    assert bound.bound_mpa is not None
+    assert bound.upper_mpa is not None
+    assert bound.bound_mpa <= bound.upper_mpa * (1 + 1e-12)
+
+
+@LAW
+@given(samples(complete=True), st.integers(0, 9), st.floats(0.5, 8.0))
+def test_censoring_a_break_at_its_own_load_never_lowers_the_fitted_strength_at_fixed_shape(
+    sample: StrengthSample, which: int, shape: float
+) -> None:
+    # At fixed shape the likeliest scale solves d L / d b = 0; where it was zero, the slope must not fall.
+    held = np.array(sample.upper_mpa)
+    held[which % sample.n] = math.inf
+    x = np.log(sample.lower_mpa)
+    scale = (np.mean(sample.lower_mpa**shape)) ** (1 / shape)
+    a, b = np.array([shape]), np.array([shape * math.log(scale)])
+    before = Likelihood.of(Samples(x[None], x[None], np.ones((1, x.size))), SMALLEST_EXTREME_VALUE).sums(a, b)
+    after = Likelihood.of(Samples(x[None], np.log(held)[None], np.ones((1, x.size))), SMALLEST_EXTREME_VALUE).sums(a, b)
+    assert before.b[0] == pytest.approx(0.0, abs=1e-9)
+    assert after.b[0] > 0.5  # uphill towards a larger scale, by the break's own weight of one
