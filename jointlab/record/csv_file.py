@@ -17,6 +17,12 @@ from jointlab.record.row import COLUMNS, checked_row, pull_of, row_of
 
 NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?")
 NUMBER_FORM = "a number such as 12.5 (decimal point, no spaces, no thousands mark)"
+_NUMBER_HINTS = (
+    (r"[a-zA-Z%]", "; the unit belongs in the column's name, not in the cell"),
+    (r"^\d{1,3},\d{3}$", "; leave out what separates the thousands, or write a decimal point if it is none"),
+    (r",.*[,.]|[_ ]", "; leave out what separates the thousands"),
+    (r",", "; write a decimal point in place of the comma"),
+)
 MOST_PROBLEMS = 1000
 
 
@@ -215,13 +221,7 @@ def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *,
 
 
 def _not_a_number(text: str, column: FileColumn, row: int | None) -> Problem:
-    hint = ""
-    if "," in text:
-        hint = "; write a decimal point in place of the comma" if text.count(",") == 1 else "; leave out the commas"
-    elif "_" in text or " " in text:
-        hint = "; leave out what separates the thousands"
-    elif re.search(r"[a-zA-Z%]", text):
-        hint = "; the unit belongs in the column's name, not in the cell"
+    hint = next((words for form, words in _NUMBER_HINTS if re.search(form, text)), "")
     return Problem(f"must be {NUMBER_FORM}{hint}", row=row, column=column.title, value=text, allowed="a number")
 
 
