@@ -114,16 +114,20 @@ def blank_joint_actions(setup: MountSetup, ring: BlankJoint, load: ToolLoad) -> 
     return Actions(
         moment_nmm=crossing_n * arm_mm(np.maximum(left_mm, 0.0), radius_mm) + steady_n * lever_mm,
         shear_n=crossing_n * _SIDE + steady_n,
-        torque_nmm=_blank_joint_torque_nmm(setup, load, crossing_n=crossing_n, beyond=beyond),
+        torque_nmm=_blank_joint_torque_nmm(setup, load, crossing_n=crossing_n, ring_height_mm=ring.height_mm),
         axial_n=AXIAL_SHARE * crossing_n,
     )
 
 
-def _blank_joint_torque_nmm(setup: MountSetup, load: ToolLoad, *, crossing_n: Any, beyond: Any) -> Any:
+def _blank_joint_torque_nmm(setup: MountSetup, load: ToolLoad, *, crossing_n: Any, ring_height_mm: float) -> Any:
+    """A cut beyond the joint sends its torque across; one below it stops what is beyond through the joint."""
+    beyond = 1.0 - ring_height_mm / setup.blank.length_mm
     speed_rpm, radius_mm = load.points.speed_rpm, load.points.radius_mm
     if not load.sudden:
         return crossing_n * radius_mm
     above = crossing_torque_nmm(setup, force_n=crossing_n, speed_rpm=speed_rpm, radius_mm=radius_mm, below=1.0 - beyond)
+    if ring_height_mm <= 0.0:
+        return above
     excess = load.force_n * radius_mm - drive_torque_nmm(setup.lathe, speed_rpm=speed_rpm)
     share = beyond * blank_inertia_kg_m2(setup.blank) / turning_inertia_kg_m2(setup)
     return np.maximum(above, share * np.maximum(excess, 0.0))

@@ -1,0 +1,58 @@
+import pytest
+
+from jointlab.errors import InputError
+from jointlab.mount.document import document_of, with_settings
+
+
+def test_toml_becomes_sections_and_keys_and_a_byte_order_mark_is_passed_over():
+    assert document_of("\ufeff[lathe]\nrpm = 600\n", name="bowl.toml") == {"lathe": {"rpm": 600}}
+
+
+def test_text_that_is_not_toml_is_refused_with_its_line():
+    with pytest.raises(InputError) as caught:
+        document_of("[lathe]\nrpm = 600\nmotor_w = fast\n", name="bowl.toml")
+    (problem,) = caught.value.problems
+    assert problem.row == 3
+    assert "line 3" in problem.message
+    assert "motor_w = fast" in problem.message
+    assert str(caught.value).startswith("bowl.toml: 1 problem")
+
+
+def test_text_that_ends_too_early_is_refused_at_its_end():
+    with pytest.raises(InputError, match="line 2, the end"):
+        document_of('[lathe]\nsize = """full', name="bowl.toml")
+
+
+def test_settings_change_a_copy():
+    before = {"lathe": {"rpm": 600}, "blank_joint": [{"inner_mm": 40.0}]}
+    after = with_settings(
+        before,
+        [
+            "lathe.rpm=400",
+            "joint.glue = yellow PVA",
+            'joint.batch="12"',
+            "people.learner=true",
+            "blank.mass_kg=4.5",
+            "blank_joint.1.inner_mm=60",
+        ],
+    )
+    assert after["lathe"] == {"rpm": 400}
+    assert after["joint"] == {"glue": "yellow PVA", "batch": "12"}
+    assert after["people"] == {"learner": True}
+    assert after["blank"] == {"mass_kg": 4.5}
+    assert after["blank_joint"] == [{"inner_mm": 60}]
+    assert before == {"lathe": {"rpm": 600}, "blank_joint": [{"inner_mm": 40.0}]}
+
+
+@pytest.mark.parametrize(
+    "setting", ["rpm=400", "lathe.rpm", "lathe.rpm.x=3", ".rpm=3", "blank_joint.inner_mm=3", "blank_joint.2.inner_mm=3"]
+)
+def test_a_setting_of_no_known_form_is_refused(setting):
+    with pytest.raises(InputError) as caught:
+        with_settings({"lathe": {}, "blank_joint": [{}]}, [setting, "lathe.rpm=3", setting])
+    assert len(caught.value.problems) == 2
+
+
+def test_a_setting_cannot_smuggle_in_other_keys():
+    changed = with_settings({}, ["lathe.rpm=3\nmotor_w=4"])
+    assert changed == {"lathe": {"rpm": "3\nmotor_w=4"}}
