@@ -64,7 +64,7 @@ def part(value, name, **changes):
 
 
 def utilisations(setup):
-    """Every link's largest demand, and the combined one for three ratios of its strengths: 1/margin but for a constant."""
+    """Every link's largest demand, and the combined one for three ratios of its strengths: all but 1/margin."""
     found = []
     for link in mount_demand(setup).links:
         over = link.over_points
@@ -155,7 +155,7 @@ def test_a_larger_force_set_freely_never_asks_less(setup, force_n, by):
 @LAW
 @given(mounts(), grows)
 def test_a_heavier_blank_never_bends_the_joint_less(setup, by):
-    """Tension and withdrawal. The torque can fall: a heavier blank takes more of the blow itself, less crosses the glue."""
+    """Tension and withdrawal. The torque can fall: a heavier blank takes more of the blow, less crosses the glue."""
     heavy = part(setup, "blank", mass_kg=setup.blank.mass_kg * by)
     for less, more in zip(mount_demand(setup).links, mount_demand(heavy).links, strict=True):
         first = "tension_mpa" if isinstance(less.demand, StressDemand) else "withdrawal_n"
