@@ -9,14 +9,14 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from sqlalchemy import URL, Connection, Engine
+from sqlalchemy import Connection, Engine
 
 from jointlab.book import reading, storing
 from jointlab.book.backup import back_up
-from jointlab.book.engine import address_of, engine_for, file_of, looking_engine_for, shown, writing
+from jointlab.book.engine import address_of, file_of, shown, writing
 from jointlab.book.failures import told_plainly
 from jointlab.book.inspection import look_through
-from jointlab.book.schema import CURRENT_SCHEMA
+from jointlab.book.opening import opened
 from jointlab.book.stored import (
     EVERY_PULL,
     BookCheck,
@@ -26,7 +26,6 @@ from jointlab.book.stored import (
     StoredCombination,
     StoredPull,
 )
-from jointlab.book.upgrading import bring_up_to_date, stored_schema
 from jointlab.errors import BookError
 from jointlab.record.pull import Pull
 
@@ -67,19 +66,8 @@ class Book:
             jointlab. It is left as it was.
         """
         address = address_of(place)
-        name, file = shown(address), file_of(address)
-        with told_plainly(name):
-            schema = _schema_at_first_look(address, name, file)
-            engine = engine_for(address)
-            try:
-                if file is not None:
-                    _use_write_ahead_log(engine)
-                if schema != CURRENT_SCHEMA:
-                    bring_up_to_date(engine, name)
-            except BaseException:
-                engine.dispose()
-                raise
-        return cls(engine, place=name, file=file, clock=clock)
+        engine = opened(address)
+        return cls(engine, place=shown(address), file=file_of(address), clock=clock)
 
     def close(self) -> None:
         """Let the book go. Everything acknowledged is stored already."""
@@ -228,32 +216,3 @@ class Book:
     def _reading(self) -> Iterator[Connection]:
         with told_plainly(self.place), self._engine.connect() as connection:
             yield connection
-
-
-def _schema_at_first_look(address: URL, name: str, file: Path | None) -> str | None:
-    if file is None:
-        return _schema_seen_by(engine_for(address), name)
-    if not file.parent.is_dir():
-        raise BookError(f"The folder of the shop book {name} does not exist: make {file.parent}, or name another.")
-    if file.is_dir():
-        raise BookError(f"The shop book {name} is a folder: name a file in it, such as {file / 'shop.db'}.")
-    if not file.exists() or file.stat().st_size == 0:
-        return None
-    return _schema_seen_by(looking_engine_for(address), name)
-
-
-def _schema_seen_by(engine: Engine, name: str) -> str | None:
-    try:
-        with engine.connect() as connection:
-            return stored_schema(connection, name)
-    finally:
-        engine.dispose()
-
-
-def _use_write_ahead_log(engine: Engine) -> None:
-    with engine.connect() as connection:
-        driver = connection.connection.driver_connection
-        assert driver is not None
-        (mode,) = driver.execute("PRAGMA journal_mode = WAL").fetchone()
-    if mode != "wal":
-        raise BookError("The disk of the shop book cannot keep a write-ahead log: put the book on a local disk.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from sqlalchemy.exc import DBAPIError, IntegrityError, NoSuchModuleError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
 
 from jointlab.errors import BookError, InputError, Problem
 
@@ -69,14 +69,25 @@ def told_plainly(place: str) -> Iterator[None]:
         raise _refused(failure) from failure
     except DBAPIError as failure:
         raise BookError(f"The shop book {place} {_reason(failure)}.") from failure
-    except NoSuchModuleError as failure:
-        raise BookError(
-            f"The shop book {place} is of a kind jointlab cannot open: give a path or postgresql://."
-        ) from failure
-    except ImportError as failure:
-        raise BookError(f"The shop book {place} needs a driver: install jointlab[postgresql] ({failure}).") from failure
     except SQLAlchemyError as failure:
         raise BookError(f"The shop book {place} cannot be used: {failure}.") from failure
+
+
+@contextmanager
+def driver_at_hand(place: str) -> Iterator[None]:
+    """Say what to install when the driver of a server's database is missing.
+
+    Raises
+    ------
+    BookError
+        The driver is not installed.
+    """
+    try:
+        yield
+    except ImportError as failure:
+        raise BookError(
+            f"The shop book {place} needs the driver that comes with jointlab[postgresql]: install it ({failure})."
+        ) from failure
 
 
 def _refused(failure: IntegrityError) -> InputError:

@@ -24,11 +24,11 @@ from sqlalchemy import (
 from jointlab.book.cells import NAME_KEYS
 from jointlab.record.row import COLUMNS, REQUIRED, PullRow, limits_of, words_of
 
-CURRENT_SCHEMA = "0001"
-"""Revision of the migrations that these tables are."""
-
 KNOWN_SCHEMAS: tuple[str, ...] = ("0001",)
 """Every schema this version can open, oldest first; any other is a newer book."""
+
+CURRENT_SCHEMA = KNOWN_SCHEMAS[-1]
+"""Revision of the migrations that these tables are."""
 
 APPLICATION_ID = 0x4A4C424B
 """Marks an SQLite file as a shop book ("JLBK" in ASCII)."""

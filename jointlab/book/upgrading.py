@@ -7,11 +7,11 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, inspect, text
 
 from jointlab.book.engine import writing
-from jointlab.book.schema import CURRENT_SCHEMA, KNOWN_SCHEMAS
+from jointlab.book.schema import APPLICATION_ID, KNOWN_SCHEMAS
 from jointlab.errors import BookError
 
 _VERSION_TABLE = "alembic_version"
-_MIGRATIONS = Path(__file__).parent / "migrations"
+MIGRATIONS = Path(__file__).parent / "migrations"
 
 
 def stored_schema(connection: Connection, place: str) -> str | None:
@@ -33,7 +33,7 @@ def stored_schema(connection: Connection, place: str) -> str | None:
     if schema not in KNOWN_SCHEMAS:
         raise BookError(
             f"The shop book {place} was written by a newer jointlab (schema {schema}; this one knows up to "
-            f"{CURRENT_SCHEMA}); it was left as it is. Install the newer jointlab."
+            f"{KNOWN_SCHEMAS[-1]}); it was left as it is. Install the newer jointlab."
         )
     return str(schema)
 
@@ -44,32 +44,56 @@ def bring_up_to_date(engine: Engine, place: str) -> None:
     Raises
     ------
     BookError
-        Another program made it a newer book meanwhile.
+        A step failed, and the book is as it was before that step; or another program made it a newer book meanwhile.
     """
     with writing(engine).connect() as connection:
-        while _one_step(connection, place):
-            pass
+        _references_enforced(connection, "OFF")
+        try:
+            while _one_step(connection, place):
+                pass
+        finally:
+            _references_enforced(connection, "ON")
+
+
+def _references_enforced(connection: Connection, state: str) -> None:
+    # rebuilding a table drops the old one: with references enforced, that would empty the tables that refer to it
+    driver = connection.connection.driver_connection
+    if connection.dialect.name == "sqlite" and driver is not None:
+        driver.execute(f"PRAGMA foreign_keys = {state}")
 
 
 def _one_step(connection: Connection, place: str) -> bool:
     with connection.begin():
         # asked again under the lock: another process may have been faster
+        if connection.dialect.name == "postgresql":
+            connection.execute(text(f"SELECT pg_advisory_xact_lock({APPLICATION_ID})"))
         schema = stored_schema(connection, place)
-        if schema == CURRENT_SCHEMA:
+        if schema == KNOWN_SCHEMAS[-1]:
             return False
-        _run_migration(connection, schema)
+        step = KNOWN_SCHEMAS[0 if schema is None else KNOWN_SCHEMAS.index(schema) + 1]
+        try:
+            _run_migration(connection, step)
+        except Exception as failure:
+            said = getattr(failure, "orig", failure)
+            raise BookError(
+                f"The shop book {place} could not be brought from schema {schema or 'none'} to {step} ({said}); "
+                "it is as it was, and the jointlab that wrote it last can go on with it."
+            ) from failure
     return True
 
 
-def _run_migration(connection: Connection, schema: str | None) -> None:
+def _run_migration(connection: Connection, step: str) -> None:
     from alembic.migration import MigrationContext
     from alembic.operations import Operations
     from alembic.script import ScriptDirectory
 
-    scripts = ScriptDirectory(str(_MIGRATIONS))
-    position = 0 if schema is None else KNOWN_SCHEMAS.index(schema) + 1
-    step = scripts.get_revision(KNOWN_SCHEMAS[position])
+    scripts = ScriptDirectory(str(MIGRATIONS))
+    script = scripts.get_revision(step)
     context = MigrationContext.configure(connection)
     with Operations.context(context):
-        step.module.upgrade()
-    context.stamp(scripts, step.revision)
+        script.module.upgrade()
+    context.stamp(scripts, script.revision)
+    if connection.dialect.name == "sqlite":
+        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
+        if broken is not None:
+            raise ValueError(f"a row of {broken[0]} would refer to a row of {broken[2]} that is not there")

@@ -1,0 +1,100 @@
+"""Books of earlier schemas, and steps that fail."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from jointlab.book import upgrading
+from jointlab.book.book import Book
+from jointlab.errors import BookError
+
+NEXT_STEP = """
+from alembic import op
+import sqlalchemy as sa
+
+revision = "9001"
+down_revision = "{down}"
+branch_labels = None
+depends_on = None
+
+
+def upgrade():
+    op.add_column("pull_revisions", sa.Column("weather", sa.Text))
+    {more}
+"""
+
+FAILS = 'op.execute("UPDATE no_such_table SET a = 1")'
+BREAKS_A_REFERENCE = 'op.execute("DROP TRIGGER pulls_are_not_deleted"); op.execute("DELETE FROM pulls WHERE id = 1")'
+
+
+@pytest.fixture
+def next_step(tmp_path, monkeypatch):
+    """A version of jointlab that knows one step more, doing this besides."""
+
+    def install(more: str) -> None:
+        folder = tmp_path / "migrations"
+        shutil.copytree(upgrading.MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
+        known = upgrading.KNOWN_SCHEMAS
+        (folder / "versions" / "r9001_next.py").write_text(NEXT_STEP.format(down=known[-1], more=more))
+        monkeypatch.setattr(upgrading, "MIGRATIONS", folder)
+        monkeypatch.setattr(upgrading, "KNOWN_SCHEMAS", (*known, "9001"))
+        monkeypatch.setattr("jointlab.book.opening.CURRENT_SCHEMA", "9001")
+
+    return install
+
+
+@pytest.fixture
+def filled(place, pull_of_cells):
+    with Book.open(place) as book:
+        book.import_pulls([pull_of_cells(specimen=str(n)) for n in range(10)])
+        book.exclude(4, cause="slipped")
+    return Path(place)
+
+
+def _version(path: Path) -> str:
+    with closing(sqlite3.connect(path)) as connection:
+        (version,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    return str(version)
+
+
+def test_an_older_book_is_brought_forward_with_everything_in_it_and_a_copy_beside(filled, next_step):
+    with Book.open(filled) as book:
+        before, head = book.pulls(), book.check().head
+    next_step("pass")
+    with Book.open(filled) as book:
+        assert book.pulls() == before
+        report = book.check()
+        assert (report.schema, report.damages, report.head) == ("9001", (), head)
+    copy = filled.with_name("shop.before-upgrade-1.db")
+    assert (_version(filled), _version(copy)) == ("9001", upgrading.KNOWN_SCHEMAS[-2])
+
+
+@pytest.mark.parametrize(("more", "said"), [(FAILS, "no_such_table"), (BREAKS_A_REFERENCE, "not there")])
+def test_a_step_that_fails_leaves_the_old_book_working_and_a_copy_beside(filled, next_step, monkeypatch, more, said):
+    with Book.open(filled) as book:
+        before = book.pulls()
+    with monkeypatch.context():
+        next_step(more)
+        with pytest.raises(BookError, match=rf"{said}.*it is as it was") as refused:
+            Book.open(filled)
+        copy = filled.with_name("shop.before-upgrade-1.db")
+        assert str(copy) in str(refused.value)
+    monkeypatch.undo()
+    for path in (filled, copy):
+        with Book.open(path) as book:
+            assert book.check().sound
+            assert book.pulls() == before
+    with Book.open(filled) as book, book._engine.connect() as connection:
+        columns = {row[1] for row in connection.exec_driver_sql("PRAGMA table_info(pull_revisions)")}
+        assert "weather" not in columns
+
+
+def test_references_are_enforced_again_after_an_upgrade(filled, next_step):
+    next_step("pass")
+    with Book.open(filled) as book, book._engine.connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
