@@ -11,7 +11,7 @@ from jointlab.verdict.evidence import LEAST_PULLS, SOLID_KINDS, Evidence
 from jointlab.verdict.factors import GREEN_PCT
 from jointlab.verdict.families import families_of
 from jointlab.verdict.rule import LEAST_BATCHES
-from jointlab.verdict.substrate import mount_kind_of
+from jointlab.verdict.substrate import kind_mounted
 
 LIGHT_MASS_KG = 1.0
 """Above this a blank must not hang on hot melt, tape or cyanoacrylate alone (source: judgement)."""
@@ -81,7 +81,7 @@ def _held_mostly(_setup: MountSetup, evidence: Evidence) -> Iterator[Finding]:
 
 
 def _same_substrate(setup: MountSetup, evidence: Evidence) -> Iterator[Finding]:
-    mounted = mount_kind_of(setup)
+    mounted = kind_mounted(setup)
     if len(evidence.kinds) > 1:
         text = f"The pulls state several kinds of substrate under one name: {', '.join(evidence.kinds)}."
         yield Finding(FindingCode.KINDS_MIXED, Severity.WARNING, text)
@@ -142,7 +142,7 @@ def _blank_grain(setup: MountSetup, evidence: Evidence) -> Iterator[Finding]:
 
 
 def _sheet_voids(setup: MountSetup, evidence: Evidence, proofed: float | None) -> Iterator[Finding]:
-    kinds = {*evidence.kinds, mount_kind_of(setup)}
+    kinds = {*evidence.kinds, kind_mounted(setup)}
     voided = evidence.void_pct > 0.0 or float(setup.joint.void_pct) > 0.0
     if not voided or not any(kind in LAYERED for kind in kinds):
         return

@@ -15,7 +15,7 @@ from jointlab.record.vocabulary import SubstrateKind
 from jointlab.sources import SOURCES
 from jointlab.stress.section import section_of
 from jointlab.verdict.evidence import SOLID_KINDS, Evidence, Feed
-from jointlab.verdict.substrate import mount_kind_of, tested_kind_of
+from jointlab.verdict.substrate import kind_mounted, kind_tested
 from jointlab.verdict.values import Factor
 
 
@@ -191,7 +191,7 @@ def _block_share(moisture_pct: float, side: Side, kind: SubstrateKind | None) ->
 
 def _moisture(side: Side, setup: MountSetup, evidence: Evidence, feed: Feed) -> _Judged:
     blank_pct, block_pct, tested_pct = setup.blank.moisture_pct, setup.block.moisture_pct, feed.moisture_pct
-    kind = tested_kind_of(evidence) or mount_kind_of(setup)
+    kind = kind_tested(evidence) or kind_mounted(setup)
     source = "wood_moisture" if kind is None or kind in SOLID_KINDS else "apa_pds"
     if tested_pct is None or (blank_pct is None and block_pct is None):
         lacking = "the pulls do not state it" if tested_pct is None else "the mount does not state it"
@@ -228,7 +228,7 @@ def _surface(setup: MountSetup, evidence: Evidence) -> _Judged:
 
 
 def _grain(setup: MountSetup, evidence: Evidence) -> _Judged:
-    tested, mounted = tested_kind_of(evidence), mount_kind_of(setup)
+    tested, mounted = kind_tested(evidence), kind_mounted(setup)
     if tested is None or mounted is None:
         lacking = "the pulls do not state the substrate's kind" if tested is None else "the mount states no block kind"
         return _Judged(1.0, f"grain taken as equal: {lacking}", "end_grain", f"grain ({lacking})")

@@ -12,12 +12,12 @@ _SOLID_BY_GRAIN = {
 }
 
 
-def tested_kind_of(evidence: Evidence) -> SubstrateKind | None:
+def kind_tested(evidence: Evidence) -> SubstrateKind | None:
     """Kind the usable pulls state; None when they state none, or more than one."""
     return evidence.kinds[0] if len(evidence.kinds) == 1 else None
 
 
-def mount_kind_of(setup: MountSetup) -> SubstrateKind | None:
+def kind_mounted(setup: MountSetup) -> SubstrateKind | None:
     """Kind of the waste block: as stated, else solid wood when edge or end grain is stated; None when unknown."""
     block = setup.block
     if block.kind is None and block.grain is not Grain.FACE:
@@ -27,7 +27,7 @@ def mount_kind_of(setup: MountSetup) -> SubstrateKind | None:
 
 def kinds_of(setup: MountSetup, evidence: Evidence) -> tuple[SubstrateKind, ...]:
     """Kinds the rules of the joint go by: what the pulls state, else what the mount states."""
-    mounted = mount_kind_of(setup)
+    mounted = kind_mounted(setup)
     return evidence.kinds or (() if mounted is None else (mounted,))
 
 

@@ -45,7 +45,8 @@ def _others_missing(assessment: Assessment, governing: LinkVerdict, required: fl
     told = TESTED_LINKS if governing.link in TESTED_LINKS else {governing.link}
     for link in assessment.links:
         if link.link not in told and link.margin_lower is not None and link.margin_lower < required:
-            yield f"So does {link_told(link.link)}, with {margin_told(link.margin_lower)}."
+            does = "do" if link.link == "screws" else "does"
+            yield f"So {does} {link_told(link.link)}, with {margin_told(link.margin_lower)}."
             told = told | (TESTED_LINKS if link.link in TESTED_LINKS else {link.link})
 
 

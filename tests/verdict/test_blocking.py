@@ -1,0 +1,127 @@
+"""Findings of the tests against the mount: each blocking one keeps a verdict from being a pass."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from jointlab.mount.setup import BlankGrain, BlankJoint, Grain, HoldKind
+from jointlab.record.finding import FindingCode, Severity
+from jointlab.record.vocabulary import GlueFamily, Interlayer, SubstrateKind
+from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
+
+
+def blocking(findings):
+    return {finding.code for finding in findings if finding.blocks}
+
+
+def test_a_sound_mount_on_sound_tests_has_nothing_in_the_way(setup, make_evidence):
+    assert blocking(evidence_findings(setup, make_evidence())) == set()
+    assert mount_findings(setup) == ()
+
+
+def test_four_pulls_and_one_glue_up_are_in_the_way(setup, make_evidence):
+    found = blocking(evidence_findings(setup, make_evidence(n=4, batches=1)))
+    assert found == {FindingCode.FEW_PULLS, FindingCode.ONE_BATCH}
+
+
+def test_more_than_half_held_is_in_the_way(setup, make_evidence):
+    evidence = make_evidence()
+
+    def with_held(n_held):
+        strength = replace(evidence.tension.strength, n_held=n_held)
+        return replace(evidence, tension=replace(evidence.tension, strength=strength))
+
+    assert blocking(evidence_findings(setup, with_held(6))) == {FindingCode.HELD_MOSTLY}
+    assert blocking(evidence_findings(setup, with_held(5))) == set()
+
+
+def test_end_grain_on_evidence_from_face_grain_is_in_the_way(setup, make_evidence):
+    end = replace(setup, block=replace(setup.block, kind=SubstrateKind.SOLID_END, grain=Grain.END))
+    assert blocking(evidence_findings(end, make_evidence())) == {FindingCode.END_GRAIN_ON_FACE}
+    assert blocking(evidence_findings(end, make_evidence(kinds=(SubstrateKind.SOLID_END,)))) == set()
+
+
+@pytest.mark.parametrize("kind", [SubstrateKind.PLYWOOD, SubstrateKind.MDF, SubstrateKind.SEGMENTED, SubstrateKind.OSB])
+def test_evidence_from_another_kind_of_substrate_is_in_the_way(setup, make_evidence, kind):
+    board = replace(setup, block=replace(setup.block, kind=kind, wood=None))
+    assert FindingCode.KIND_DIFFERS in blocking(evidence_findings(board, make_evidence()))
+    assert blocking(evidence_findings(board, make_evidence(kinds=(kind,)))) == set()
+
+
+def test_face_and_edge_grain_speak_for_each_other(setup, make_evidence):
+    edge = make_evidence(kinds=(SubstrateKind.SOLID_EDGE,))
+    assert blocking(evidence_findings(setup, edge)) == set()
+
+
+def test_several_kinds_under_one_name_are_told(setup, make_evidence):
+    mixed = make_evidence(kinds=(SubstrateKind.SOLID_FACE, SubstrateKind.PLYWOOD))
+    assert FindingCode.KINDS_MIXED in {finding.code for finding in evidence_findings(setup, mixed)}
+
+
+@pytest.mark.parametrize("interlayer", [Interlayer.PAPER, Interlayer.TAPE])
+def test_a_stack_that_was_not_tested_is_in_the_way(setup, make_evidence, interlayer):
+    stacked = replace(setup, joint=replace(setup.joint, interlayer=interlayer))
+    assert FindingCode.INTERLAYER_DIFFERS in blocking(evidence_findings(stacked, make_evidence()))
+    tested = make_evidence(interlayers=(interlayer,))
+    assert FindingCode.INTERLAYER_DIFFERS not in blocking(evidence_findings(stacked, tested))
+    assert FindingCode.INTERLAYER_DIFFERS in blocking(evidence_findings(setup, tested))
+
+
+@pytest.mark.parametrize("family", [GlueFamily.HOT_MELT, GlueFamily.TAPE, GlueFamily.CYANOACRYLATE])
+def test_hot_melt_tape_and_cyanoacrylate_alone_are_for_a_kilogram(setup, make_evidence, family):
+    evidence = make_evidence(families=(family,))
+    assert FindingCode.SOLE_BOND_WEAK in blocking(evidence_findings(setup, evidence))
+    light = replace(setup, blank=replace(setup.blank, mass_kg=1.0))
+    assert blocking(evidence_findings(light, evidence)) == set()
+
+
+@pytest.mark.parametrize(
+    ("families", "in_the_way"),
+    [((GlueFamily.PVA,), True), ((GlueFamily.HIDE,), True), ((), True), ((GlueFamily.POLYURETHANE,), False)],
+)
+def test_a_green_blank_needs_a_glue_that_takes_damp_wood(setup, make_evidence, families, in_the_way):
+    green = replace(setup, blank=replace(setup.blank, moisture_pct=25.0))
+    found = blocking(evidence_findings(green, make_evidence(families=families)))
+    assert (FindingCode.GREEN_BLANK in found) is in_the_way
+    dry = replace(setup, blank=replace(setup.blank, moisture_pct=24.9))
+    assert blocking(evidence_findings(dry, make_evidence(families=families))) == set()
+
+
+def test_voided_sheet_goods_need_a_proof_of_the_mount(setup, make_evidence):
+    sheet = replace(setup, block=replace(setup.block, kind=SubstrateKind.PLYWOOD, wood=None))
+    voided = make_evidence(kinds=(SubstrateKind.PLYWOOD,), void_pct=5.0)
+    assert blocking(evidence_findings(sheet, voided)) == {FindingCode.SHEET_VOIDS}
+    assert blocking(evidence_findings(sheet, voided, proofed=1.4)) == {FindingCode.SHEET_VOIDS}
+    assert blocking(evidence_findings(sheet, voided, proofed=1.5)) == set()
+    whole = make_evidence(kinds=(SubstrateKind.PLYWOOD,))
+    assert blocking(evidence_findings(sheet, whole)) == set()
+    gapped = replace(sheet, joint=replace(sheet.joint, void_pct=3.0))
+    assert blocking(evidence_findings(gapped, whole)) == {FindingCode.SHEET_VOIDS}
+    assert blocking(evidence_findings(setup, make_evidence(void_pct=5.0))) == set()
+
+
+def test_an_end_grain_blank_is_told_not_compared(setup, make_evidence):
+    spindle = replace(setup, blank=replace(setup.blank, grain=BlankGrain.END))
+    found = [f for f in evidence_findings(spindle, make_evidence()) if f.code is FindingCode.NOT_COMPARED]
+    assert [finding.severity for finding in found] == [Severity.WARNING]
+
+
+def test_screws_that_are_not_described_and_grips_without_a_source_are_in_the_way(setup):
+    assert blocking(mount_findings(replace(setup, screws=None))) == {FindingCode.LINK_UNRATED}
+    jaws = replace(setup, hold=replace(setup.hold, kind=HoldKind.TENON_IN_JAWS))
+    assert blocking(mount_findings(jaws)) == {FindingCode.LINK_UNRATED}
+
+
+def test_a_segmented_blank_without_its_joints_is_told(setup):
+    segmented = replace(setup, blank=replace(setup.blank, grain=BlankGrain.SEGMENTED))
+    assert [f.code for f in mount_findings(segmented)] == [FindingCode.BLANK_JOINTS_UNRATED]
+    ring = BlankJoint(20.0, 200.0, 100.0, setup.joint.combination)
+    assert mount_findings(replace(segmented, blank_joints=(ring,))) == ()
+
+
+def test_no_pulls_names_the_nearest(setup):
+    finding = no_pulls(setup, ["white glue on maple offcut"])
+    assert finding.blocks
+    assert "white glue on maple offcut" in finding.text

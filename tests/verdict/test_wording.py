@@ -1,0 +1,42 @@
+"""Reasons, scope and cautions."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from jointlab.mount.setup import BlankGrain
+from jointlab.record.vocabulary import GlueFamily, Interlayer
+from jointlab.verdict.decide import decide
+from jointlab.verdict.wording import DEFERRAL, cautions_of, scope_of
+
+
+def test_scope_names_combination_glue_up_speed_reach_and_what_ends_it(setup):
+    told = scope_of(setup)
+    for part in ("yellow glue on maple offcut (planed)", "glue-up A", "600 rpm", "100 mm", "catch", "three days"):
+        assert part in told
+    segmented = replace(setup, blank=replace(setup.blank, grain=BlankGrain.SEGMENTED))
+    assert "about the mount only" in scope_of(segmented)
+
+
+def test_cautions_follow_the_glue_and_the_interlayer_and_end_with_the_deferral(setup, make_evidence):
+    plain = cautions_of(setup, make_evidence())
+    assert plain[-1] == DEFERRAL
+    assert any("creep" in caution for caution in plain)
+    melted = cautions_of(setup, make_evidence(families=(GlueFamily.HOT_MELT,)))
+    assert any("Hot melt" in caution for caution in melted)
+    paper = replace(setup, joint=replace(setup.joint, interlayer=Interlayer.PAPER))
+    assert any("paper joint" in caution for caution in cautions_of(paper, make_evidence()))
+
+
+def test_reasons_cite_margins_required_margin_pulls_and_every_link_that_misses(setup, make_evidence):
+    few = replace(setup, screws=replace(setup.screws, count=3))
+    verdict = decide(few, make_evidence(1.0, 6.0))
+    told = " ".join(verdict.reasons)
+    assert "misses the required 1.5" in told
+    assert "So do the screws" in told
+    assert "10 usable pulls in 2 glue-ups" in told
+
+
+def test_a_missing_upper_margin_is_said_to_fail_nothing(setup, make_evidence):
+    told = " ".join(decide(setup, make_evidence(1.0, None)).reasons)
+    assert "cannot fail the mount" in told
