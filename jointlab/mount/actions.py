@@ -10,9 +10,6 @@ import numpy as np
 from jointlab.mount.bond import bonded_section
 from jointlab.mount.demand import Actions, Case, StressDemand
 from jointlab.mount.loads import (
-    AXIAL_SHARE,
-    CLASS_FORCE_N,
-    RADIAL_SHARE,
     arm_mm,
     blank_inertia_kg_m2,
     catch_n,
@@ -38,8 +35,10 @@ CATCH_OF_CASE = {
 }
 CASE_OF_CATCH = {catch: case for case, catch in CATCH_OF_CASE.items()}
 
-_SIDE = float(np.hypot(1.0, RADIAL_SHARE))
-"""Side force of a cut over its tangential force."""
+
+def _side(setup: MountSetup) -> Any:
+    """Side force of a cut over its tangential force."""
+    return np.hypot(1.0, setup.assumptions.radial_share)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +68,7 @@ def tool_load(setup: MountSetup, case: Case) -> ToolLoad:
             force_n = cut_n(setup, speed_rpm=points.speed_rpm, radius_mm=points.radius_mm)
             return ToolLoad(points, force_n, sudden=False)
         case _:
-            class_force_n = CLASS_FORCE_N[CATCH_OF_CASE[case]]
+            class_force_n = setup.assumptions.force_n(CATCH_OF_CASE[case])
             points = catch_points(setup, class_force_n=class_force_n)
             force_n = catch_n(
                 setup, class_force_n=class_force_n, speed_rpm=points.speed_rpm, radius_mm=points.radius_mm
@@ -92,9 +91,9 @@ def joint_actions(setup: MountSetup, load: ToolLoad) -> Actions:
         torque = crossing_torque_nmm(setup, force_n=load.force_n, speed_rpm=speed_rpm, radius_mm=radius_mm)
     return Actions(
         moment_nmm=load.force_n * worst_arm_mm(setup, radius_mm=radius_mm) + steady_n * setup.blank.centre_mm,
-        shear_n=load.force_n * _SIDE + steady_n,
+        shear_n=load.force_n * _side(setup) + steady_n,
         torque_nmm=torque,
-        axial_n=AXIAL_SHARE * load.force_n,
+        axial_n=setup.assumptions.axial_share * load.force_n,
     )
 
 
@@ -112,10 +111,11 @@ def blank_joint_actions(setup: MountSetup, ring: BlankJoint, load: ToolLoad) -> 
     left_mm = setup.work.reach_mm - ring.height_mm
     crossing_n = np.where(np.asarray(left_mm) >= 0.0, load.force_n, 0.0)
     return Actions(
-        moment_nmm=crossing_n * arm_mm(np.maximum(left_mm, 0.0), radius_mm) + steady_n * lever_mm,
-        shear_n=crossing_n * _SIDE + steady_n,
+        moment_nmm=crossing_n * arm_mm(setup, height_mm=np.maximum(left_mm, 0.0), radius_mm=radius_mm)
+        + steady_n * lever_mm,
+        shear_n=crossing_n * _side(setup) + steady_n,
         torque_nmm=_blank_joint_torque_nmm(setup, load, crossing_n=crossing_n, ring_height_mm=ring.height_mm),
-        axial_n=AXIAL_SHARE * crossing_n,
+        axial_n=setup.assumptions.axial_share * crossing_n,
     )
 
 
@@ -128,7 +128,7 @@ def _blank_joint_torque_nmm(setup: MountSetup, load: ToolLoad, *, crossing_n: An
     above = crossing_torque_nmm(setup, force_n=crossing_n, speed_rpm=speed_rpm, radius_mm=radius_mm, below=1.0 - beyond)
     if ring_height_mm <= 0.0:
         return above
-    excess = load.force_n * radius_mm - drive_torque_nmm(setup.lathe, speed_rpm=speed_rpm)
+    excess = load.force_n * radius_mm - drive_torque_nmm(setup, speed_rpm=speed_rpm)
     share = beyond * blank_inertia_kg_m2(setup.blank) / turning_inertia_kg_m2(setup)
     return np.maximum(above, share * np.maximum(excess, 0.0))
 

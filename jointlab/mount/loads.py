@@ -1,8 +1,8 @@
 """Loads on a turning blank: weight, imbalance, cut, catch, and what the lathe can put behind them.
 
 Speeds are those of the spindle [rpm], radii those of the tool [mm]; every quantity may be a number or an array, and the
-setup's own arrays stand on the last axes. Source of every formula: mechanics; of every number here: judgement unless
-named.
+setup's own arrays stand on the last axes. Source of every formula: mechanics; what else they rest on is
+``MountSetup.assumptions``.
 """
 
 from __future__ import annotations
@@ -11,35 +11,13 @@ from typing import Any
 
 import numpy as np
 
-from jointlab.mount.setup import Blank, CatchClass, Lathe, MountSetup
+from jointlab.mount.setup import Blank, CatchClass, LoadAssumptions, MountSetup
 from jointlab.units import STANDARD_GRAVITY_M_S2
 
 SOURCE = "mechanics"
-SOURCE_CLASSES = "judgement"
 
-CLASS_FORCE_N = {CatchClass.LIGHT: 300.0, CatchClass.FIRM: 1000.0, CatchClass.SEVERE: 3000.0}
-"""Tangential force a catch of each class takes if the lathe can deliver it (``SOURCE_CLASSES``): chips of 5, 16 and 50
-mm2 at 60 N/mm2, the upper end of the cutting resistance of wood (``SOURCE_RESISTANCE``)."""
-SOURCE_RESISTANCE = "kivimaa_koch"
-
-CUT_FORCE_N = 400.0
-"""Force of a heavy roughing cut: a chip of 20 mm x 0.5 mm at 40 N/mm2 (``SOURCE_CLASSES``)."""
-
-RADIAL_SHARE = 0.4
-AXIAL_SHARE = 0.3
-"""Radial force, and axial force away from the faceplate, as shares of the tangential one: the normal force is 0.2 to
-0.6 of the main one and changes sign (``SOURCE_NORMAL``)."""
-SOURCE_NORMAL = "iskra_hernandez"
-
-PULL_OUT = 2.5
-"""Peak torque of an induction motor over its rated torque (``SOURCE_MOTOR``)."""
-SOURCE_MOTOR = "motor_pull_out"
-
-SUDDEN = 2.0
-"""A load applied suddenly does twice what a slow one does (mechanics)."""
-
-STOPPING_MM = 100.0
-"""Arc over which a catch stops the blank (``SOURCE_CLASSES``)."""
+CLASS_FORCE_N: dict[CatchClass, float] = {catch: float(LoadAssumptions().force_n(catch)) for catch in CatchClass}
+"""Tangential force of each class of catch as assumed by default: 300, 1000, 3000 N."""
 
 
 def angular_speed_rad_s(speed_rpm: Any) -> Any:
@@ -67,21 +45,31 @@ def turning_inertia_kg_m2(setup: MountSetup) -> Any:
     return blank_inertia_kg_m2(setup.blank) + setup.lathe.rotor_kg_m2
 
 
-def drive_torque_nmm(lathe: Lathe, *, speed_rpm: Any) -> Any:
+def drive_torque_nmm(setup: MountSetup, *, speed_rpm: Any) -> Any:
     """Most torque the drive delivers [N mm]: below ``base_rpm`` the belt or the drive limits it."""
-    limiting = angular_speed_rad_s(np.maximum(speed_rpm, lathe.base_rpm))
-    return 1000.0 * PULL_OUT * lathe.motor_w / limiting
+    limiting = angular_speed_rad_s(np.maximum(speed_rpm, setup.lathe.base_rpm))
+    return peak_power_nmm_s(setup) / limiting
+
+
+def peak_power_nmm_s(setup: MountSetup) -> Any:
+    """Peak power of the drive at and above ``base_rpm`` [N mm/s]: k P."""
+    return 1000.0 * setup.assumptions.pull_out * setup.lathe.motor_w
 
 
 def stopping_n(setup: MountSetup, *, speed_rpm: Any) -> Any:
     """Force that stops everything that turns over the stopping arc [N]: k E/s with E = J omega^2/2."""
-    energy_j = 0.5 * turning_inertia_kg_m2(setup) * angular_speed_rad_s(speed_rpm) ** 2
-    return SUDDEN * energy_j / (STOPPING_MM / 1000.0)
+    return stopping_stiffness(setup) * angular_speed_rad_s(speed_rpm) ** 2
+
+
+def stopping_stiffness(setup: MountSetup) -> Any:
+    """Stopping force over the square of the angular speed [N s^2]."""
+    assumed = setup.assumptions
+    return assumed.sudden * 0.5 * turning_inertia_kg_m2(setup) / (assumed.stopping_mm / 1000.0)
 
 
 def available_n(setup: MountSetup, *, speed_rpm: Any, radius_mm: Any) -> Any:
     """Most tangential force the lathe puts behind a catch [N]: T_m/R_c + k E/s."""
-    return drive_torque_nmm(setup.lathe, speed_rpm=speed_rpm) / radius_mm + stopping_n(setup, speed_rpm=speed_rpm)
+    return drive_torque_nmm(setup, speed_rpm=speed_rpm) / radius_mm + stopping_n(setup, speed_rpm=speed_rpm)
 
 
 def catch_n(setup: MountSetup, *, class_force_n: Any, speed_rpm: Any, radius_mm: Any) -> Any:
@@ -91,7 +79,9 @@ def catch_n(setup: MountSetup, *, class_force_n: Any, speed_rpm: Any, radius_mm:
 
 def cut_n(setup: MountSetup, *, speed_rpm: Any, radius_mm: Any) -> Any:
     """Tangential force of a steady cut [N]: a heavy cut, capped by the motor's power."""
-    return np.minimum(CUT_FORCE_N, 1000.0 * setup.lathe.motor_w / (angular_speed_rad_s(speed_rpm) * radius_mm))
+    return np.minimum(
+        setup.assumptions.cut_n, 1000.0 * setup.lathe.motor_w / (angular_speed_rad_s(speed_rpm) * radius_mm)
+    )
 
 
 def crossing_torque_nmm(setup: MountSetup, *, force_n: Any, speed_rpm: Any, radius_mm: Any, below: Any = 0.0) -> Any:
@@ -107,16 +97,16 @@ def crossing_torque_nmm(setup: MountSetup, *, force_n: Any, speed_rpm: Any, radi
         Share of the blank's inertia between the faceplate and the plane; 0 at the glue line.
     """
     asked = force_n * radius_mm
-    driven = drive_torque_nmm(setup.lathe, speed_rpm=speed_rpm)
+    driven = drive_torque_nmm(setup, speed_rpm=speed_rpm)
     drive_side = setup.lathe.rotor_kg_m2 + below * blank_inertia_kg_m2(setup.blank)
     share = drive_side / turning_inertia_kg_m2(setup)
     return np.minimum(asked, driven) + share * np.maximum(asked - driven, 0.0)
 
 
-def arm_mm(reach_mm: Any, radius_mm: Any) -> Any:
-    """Bending arm of a cut or catch about a plane ``reach_mm`` away [mm]: its moment over its tangential force.
+def arm_mm(setup: MountSetup, *, height_mm: Any, radius_mm: Any) -> Any:
+    """Bending arm of a cut or catch about a plane ``height_mm`` away [mm]: its moment over its tangential force.
 
     sqrt(z^2 + (0.4 z + 0.3 R_c)^2): the tangential force bends one way, the radial and the axial one the other.
     """
-    other_mm = RADIAL_SHARE * reach_mm + AXIAL_SHARE * radius_mm
-    return np.sqrt(reach_mm * reach_mm + other_mm * other_mm)
+    other_mm = setup.assumptions.radial_share * height_mm + setup.assumptions.axial_share * radius_mm
+    return np.sqrt(height_mm * height_mm + other_mm * other_mm)

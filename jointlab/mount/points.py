@@ -23,14 +23,11 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.mount.loads import (
-    CUT_FORCE_N,
-    PULL_OUT,
-    STOPPING_MM,
-    SUDDEN,
     angular_speed_rad_s,
     drive_torque_nmm,
+    peak_power_nmm_s,
     stopping_n,
-    turning_inertia_kg_m2,
+    stopping_stiffness,
 )
 from jointlab.mount.setup import MountSetup
 
@@ -90,7 +87,7 @@ def catch_points(setup: MountSetup, *, class_force_n: Any) -> Points:
         drive = _drive_speed_rpm(setup, class_force_n, radius)
         pairs += [(span.speed(speed), radius) for speed in (drive, rising, falling)]
     for speed in (span.fast, span.slow):
-        torque_nmm = drive_torque_nmm(setup.lathe, speed_rpm=speed)
+        torque_nmm = drive_torque_nmm(setup, speed_rpm=speed)
         left_n = class_force_n - stopping_n(setup, speed_rpm=speed)
         capped_mm = np.where(left_n > 0.0, torque_nmm / np.where(left_n > 0.0, left_n, 1.0), span.rim)
         pairs += [(speed, span.radius(torque_nmm / class_force_n)), (speed, span.radius(capped_mm))]
@@ -104,7 +101,7 @@ def free_points(setup: MountSetup, *, force_n: Any) -> Points:
     pairs = span.corners()
     pairs += [(span.speed(_drive_speed_rpm(setup, force, radius)), radius) for radius in (span.rim, span.near)]
     for speed in (span.fast, span.slow):
-        pairs.append((speed, span.radius(drive_torque_nmm(setup.lathe, speed_rpm=speed) / force)))
+        pairs.append((speed, span.radius(drive_torque_nmm(setup, speed_rpm=speed) / force)))
     return _points(pairs)
 
 
@@ -113,9 +110,12 @@ def cut_points(setup: MountSetup) -> Points:
     span = _range_of(setup)
     pairs = span.corners()
     power_nmm_s = 1000.0 * setup.lathe.motor_w
-    pairs += [(span.speed(power_nmm_s / (CUT_FORCE_N * radius) * _RPM), radius) for radius in (span.rim, span.near)]
+    pairs += [
+        (span.speed(power_nmm_s / (setup.assumptions.cut_n * radius) * _RPM), radius)
+        for radius in (span.rim, span.near)
+    ]
     for speed in (span.fast, span.slow):
-        pairs.append((speed, span.radius(power_nmm_s / (CUT_FORCE_N * angular_speed_rad_s(speed)))))
+        pairs.append((speed, span.radius(power_nmm_s / (setup.assumptions.cut_n * angular_speed_rad_s(speed)))))
     return _points(pairs)
 
 
@@ -133,7 +133,7 @@ def rest_points(setup: MountSetup) -> Points:
 
 def _drive_speed_rpm(setup: MountSetup, force_n: Any, radius_mm: Any) -> Any:
     """Speed above which a force at a radius asks more torque than the drive has."""
-    return 1000.0 * PULL_OUT * setup.lathe.motor_w / (force_n * radius_mm) * _RPM
+    return peak_power_nmm_s(setup) / (force_n * radius_mm) * _RPM
 
 
 def _cap_speeds_rpm(setup: MountSetup, force_n: Any, radius_mm: Any) -> tuple[Any, Any]:
@@ -142,8 +142,8 @@ def _cap_speeds_rpm(setup: MountSetup, force_n: Any, radius_mm: Any) -> tuple[An
     Roots of c omega^3 - F omega + kP/R = 0 by Viete's cosines. Where there are none the force is always delivered; the
     double root is given then, a point like any other.
     """
-    stiff = SUDDEN * 0.5 * turning_inertia_kg_m2(setup) / (STOPPING_MM / 1000.0)
-    driven = 1000.0 * PULL_OUT * setup.lathe.motor_w / radius_mm
+    stiff = stopping_stiffness(setup)
+    driven = peak_power_nmm_s(setup) / radius_mm
     turn = np.arccos(np.clip(-1.5 * driven / force_n * np.sqrt(3.0 * stiff / force_n), -1.0, 1.0)) / 3.0
     size = 2.0 * np.sqrt(force_n / (3.0 * stiff))
     return size * np.cos(turn - 2.0 * np.pi / 3.0) * _RPM, size * np.cos(turn) * _RPM

@@ -217,6 +217,44 @@ class Criteria:
 
 
 @dataclass(frozen=True, slots=True)
+class LoadAssumptions:
+    """What the loads rest on beside the mount itself; sources and ranges stand in ``assumptions.ASSUMPTIONS``.
+
+    Parameters
+    ----------
+    light_n, firm_n, severe_n
+        Tangential force of each class of catch, if the lathe delivers it.
+    cut_n
+        Tangential force of a heavy roughing cut, if the motor delivers it.
+    radial_share, axial_share
+        Radial force, and axial force away from the faceplate, over the tangential one.
+    pull_out
+        Peak torque of the drive over its rated torque.
+    sudden
+        What a load applied suddenly does, over what a slow one does.
+    stopping_mm
+        Arc over which a catch stops the blank.
+    tailstock_least
+        Least share of a cut's moment that stays on the joint with the tailstock up throughout.
+    """
+
+    light_n: Amount = 300.0
+    firm_n: Amount = 1000.0
+    severe_n: Amount = 3000.0
+    cut_n: Amount = 400.0
+    radial_share: Amount = 0.4
+    axial_share: Amount = 0.3
+    pull_out: Amount = 2.5
+    sudden: Amount = 2.0
+    stopping_mm: Amount = 100.0
+    tailstock_least: Amount = 0.5
+
+    def force_n(self, catch: CatchClass) -> Amount:
+        """Tangential force of a class of catch [N]."""
+        return {CatchClass.LIGHT: self.light_n, CatchClass.FIRM: self.firm_n, CatchClass.SEVERE: self.severe_n}[catch]
+
+
+@dataclass(frozen=True, slots=True)
 class MountSetup:
     """Everything the demand and the verdict are computed from."""
 
@@ -232,3 +270,4 @@ class MountSetup:
     criteria: Criteria = field(default_factory=Criteria)
     blank_joints: tuple[BlankJoint, ...] = ()
     factors: tuple[tuple[str, float], ...] = ()
+    assumptions: LoadAssumptions = field(default_factory=LoadAssumptions)

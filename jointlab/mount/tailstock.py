@@ -6,14 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from jointlab.mount.loads import AXIAL_SHARE, RADIAL_SHARE, arm_mm
+from jointlab.mount.loads import arm_mm
 from jointlab.mount.setup import MountSetup, Tailstock
 
 SOURCE = "mechanics"
-SOURCE_CREDIT = "judgement"
-
-LEAST_CREDIT = 0.5
-"""A propped end is never trusted to take more than half: a rigid blank stands on a soft joint (``SOURCE_CREDIT``)."""
 
 
 def propped_factor(height_share: Any) -> Any:
@@ -24,13 +20,15 @@ def propped_factor(height_share: Any) -> Any:
 def tailstock_factor(setup: MountSetup, *, height_mm: Any) -> Any:
     """Share of the moment of a cut at a height that stays on the joint.
 
-    1 unless the tailstock is up throughout; then the propped factor, never below one half. Beyond the tailstock nothing
-    supports.
+    1 unless the tailstock is up throughout; then the propped factor, but never below one half, because a rigid blank
+    stands on a soft joint. Beyond the tailstock nothing supports.
     """
     if setup.support.tailstock is not Tailstock.THROUGHOUT:
         return np.ones_like(np.asarray(height_mm, dtype=np.float64))
     height_share = height_mm / setup.support.tailstock_mm
-    return np.where(height_share > 1.0, 1.0, np.maximum(LEAST_CREDIT, propped_factor(height_share)))
+    return np.where(
+        height_share > 1.0, 1.0, np.maximum(setup.assumptions.tailstock_least, propped_factor(height_share))
+    )
 
 
 def worst_arm_mm(setup: MountSetup, *, radius_mm: Any) -> Any:
@@ -41,12 +39,12 @@ def worst_arm_mm(setup: MountSetup, *, radius_mm: Any) -> Any:
     them at which the relieved arm peaks are compared.
     """
     reach_mm = setup.work.reach_mm
-    far_mm = tailstock_factor(setup, height_mm=reach_mm) * arm_mm(reach_mm, radius_mm)
+    far_mm = tailstock_factor(setup, height_mm=reach_mm) * arm_mm(setup, height_mm=reach_mm, radius_mm=radius_mm)
     if setup.support.tailstock is not Tailstock.THROUGHOUT:
         return far_mm
     peak_mm = np.minimum(_peak_share(setup, radius_mm) * setup.support.tailstock_mm, reach_mm)
-    between_mm = tailstock_factor(setup, height_mm=peak_mm) * arm_mm(peak_mm, radius_mm)
-    return np.maximum(np.maximum(far_mm, between_mm), arm_mm(0.0, radius_mm))
+    between_mm = tailstock_factor(setup, height_mm=peak_mm) * arm_mm(setup, height_mm=peak_mm, radius_mm=radius_mm)
+    return np.maximum(np.maximum(far_mm, between_mm), arm_mm(setup, height_mm=0.0, radius_mm=radius_mm))
 
 
 def _peak_share(setup: MountSetup, radius_mm: Any) -> Any:
@@ -56,8 +54,9 @@ def _peak_share(setup: MountSetup, radius_mm: Any) -> Any:
     (a x^2 + 2 b r x + r^2) to nothing gives a cubic; its middle root is the peak (Viete's cosines). Where there is no
     peak the height given is one like any other.
     """
-    square, cross = 1.0 + RADIAL_SHARE**2, RADIAL_SHARE
-    level = AXIAL_SHARE * radius_mm / setup.support.tailstock_mm
+    cross = setup.assumptions.radial_share
+    square = 1.0 + cross**2
+    level = setup.assumptions.axial_share * radius_mm / setup.support.tailstock_mm
     second = (10.0 * cross * level - 12.0 * square) / (6.0 * square)
     first = (4.0 * level**2 - 18.0 * cross * level + 4.0 * square) / (6.0 * square)
     last = (4.0 * cross * level - 6.0 * level**2) / (6.0 * square)

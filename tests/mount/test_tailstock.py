@@ -3,7 +3,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from jointlab.mount.loads import arm_mm
+from jointlab.mount import loads
 from jointlab.mount.setup import Support, Tailstock, Work
 from jointlab.mount.setup_of import setup_of
 from jointlab.mount.tailstock import tailstock_factor, worst_arm_mm
@@ -16,6 +16,10 @@ PLAIN = setup_of(
         "lathe": {"rpm": 600, "motor_w": 1100, "size": "full"},
     }
 )
+
+
+def arm_mm(height_mm, radius_mm):
+    return loads.arm_mm(PLAIN, height_mm=height_mm, radius_mm=radius_mm)
 
 
 def supported(tailstock, *, reach_mm=100.0, tailstock_mm=100.0):

@@ -83,7 +83,7 @@ def test_imbalance_equals_the_weight_at_the_square_root_of_g_over_e():
 
 def test_what_the_lathe_delivers_to_a_catch():
     setup = turned_at_the_rim()
-    assert drive_torque_nmm(setup.lathe, speed_rpm=600.0) == four_digits(43_770)
+    assert drive_torque_nmm(setup, speed_rpm=600.0) == four_digits(43_770)
     assert turning_inertia_kg_m2(setup) == four_digits(0.06899)
     assert stopping_n(setup, speed_rpm=600.0) * 0.1 / 2.0 == four_digits(136.2)
     assert available_n(setup, speed_rpm=600.0, radius_mm=150.0) == four_digits(3015)
