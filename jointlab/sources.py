@@ -84,6 +84,11 @@ _SOURCES = (
         Standing.MEMORY,
     ),
     Source(
+        "lawless_1978",
+        "J. F. Lawless, Technometrics 20 (1978) 355: exact inference for the Weibull given the ancillary statistics",
+        Standing.MEMORY,
+    ),
+    Source(
         "meeker_hahn_escobar",
         "W. Q. Meeker, G. J. Hahn and L. A. Escobar, Statistical Intervals (2nd ed., 2017): tolerance bounds",
         Standing.MEMORY,

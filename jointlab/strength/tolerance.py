@@ -7,17 +7,19 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from jointlab.strength import hanson_koopmans
+from jointlab.strength import hanson_koopmans, weibull_pivot
 from jointlab.strength.hanson_koopmans import extremes_of
 from jointlab.strength.known_ratio import known_ratio_bound
 from jointlab.strength.noncentral_t import percentile_bound
 from jointlab.strength.order_statistic import order_statistic_bound, success_run_bound
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.values import Family, LowerBound, Method, WorkingBound
+from jointlab.strength.weibull_pivot import weibull_bound
 
 _Line = tuple[Method, Family | None, float | None, str | None]
 
 NEEDS_COMPLETE = "needs every strength to be seen exactly"
+NEEDS_COMPLETE_OR_STOPPED = "needs two different breaks, and every held pull stopped at a load at which another broke"
 NEEDS_SPREAD = "needs at least two different strengths"
 NOT_AVAILABLE = "not available for these pulls"
 NEEDS_TWO_LOW_BREAKS = "needs two breaks below the lowest load held"
@@ -62,8 +64,13 @@ def _parametric(sample: StrengthSample, coverage: float, confidence: float) -> I
         else:
             bound = percentile_bound(np.log(np.sort(sample.lower_mpa)), coverage=coverage, confidence=confidence)
             yield Method.NONCENTRAL_T, family, math.exp(bound), None
+    pivotal = weibull_pivot.applies_to(sample)
     for family in (Family.WEIBULL, Family.GUMBEL_MIN):
-        yield Method.WEIBULL_PIVOT, family, None, NOT_AVAILABLE
+        if pivotal:
+            bound = weibull_bound(sample, family=family, coverage=coverage, confidence=confidence)
+            yield Method.WEIBULL_PIVOT, family, bound, None
+        else:
+            yield Method.WEIBULL_PIVOT, family, None, NEEDS_COMPLETE_OR_STOPPED
     for family in Family:
         yield Method.LIKELIHOOD_RATIO, family, None, NOT_AVAILABLE
 

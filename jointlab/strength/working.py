@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from jointlab.record.finding import Finding, FindingCode, Severity
-from jointlab.strength import hanson_koopmans
+from jointlab.strength import hanson_koopmans, weibull_pivot
 from jointlab.strength.hanson_koopmans import extremes_of
 from jointlab.strength.known_ratio import known_ratio_bound, known_ratio_upper
 from jointlab.strength.sample import StrengthSample
-from jointlab.strength.values import WorkingBound
+from jointlab.strength.values import Family, WorkingBound
+from jointlab.strength.weibull_pivot import weibull_bound
 
 SOURCE = "judgement"
 
@@ -51,10 +52,19 @@ def lower_bound(sample: StrengthSample, *, coverage: float = 0.95, confidence: f
     0.824
     """
     lower = _lower(sample, coverage, confidence)
-    upper = None
-    if sample.complete and sample.n > 1 and sample.lower_mpa.min() > 0.0:
-        upper = known_ratio_upper(sample.lower_mpa, sample.batch, coverage=coverage, confidence=confidence)
+    upper = _upper(sample, coverage, confidence)
     return WorkingBound(lower.bound_mpa, upper, RULE, coverage, confidence, lower.findings)
+
+
+def _upper(sample: StrengthSample, coverage: float, confidence: float) -> float | None:
+    """The largest of the upper bounds on the percentile: over batches on strength and logarithm, Weibull without."""
+    if not sample.complete or sample.n < 2 or sample.lower_mpa.min() <= 0.0:
+        return None
+    upper = known_ratio_upper(sample.lower_mpa, sample.batch, coverage=coverage, confidence=confidence)
+    if not weibull_pivot.applies_to(sample):
+        return upper
+    alone = weibull_bound(sample, family=Family.WEIBULL, coverage=coverage, confidence=1.0 - confidence)
+    return max(upper, alone)
 
 
 def _lower(sample: StrengthSample, coverage: float, confidence: float) -> _Lower:

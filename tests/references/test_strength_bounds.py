@@ -7,9 +7,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from jointlab.strength import Family, StrengthSample
 from jointlab.strength.hanson_koopmans import factor
+from jointlab.strength.kernels import SMALLEST_EXTREME_VALUE
+from jointlab.strength.likelihood import Samples
+from jointlab.strength.maximum import maximum_of
 from jointlab.strength.noncentral_t import one_sided_factor, percentile_bound
 from jointlab.strength.order_statistic import rank_of_bound
+from jointlab.strength.weibull_pivot import weibull_bound
 
 DATA = Path(__file__).parent / "data"
 
@@ -124,3 +129,31 @@ def test_hanson_koopmans_factors_at_95_95_with_the_largest() -> None:
     # Computed references at four decimals, r = n.
     for n, k in {5: 4.3832, 10: 2.2985, 20: 1.5311, 30: 1.2766}.items():
         assert factor(n, n, coverage=0.95, confidence=0.95) == pytest.approx(k, abs=6e-5)
+
+
+def test_conditional_weibull_bounds_of_the_ball_bearings() -> None:
+    # Lieblein & Zelen (1956), lieblein_zelen.csv; 95 % lower bounds of the 10th, 5th and 1st percentile given the
+    # ancillaries, after Lawless (1978): computed references, five decimals.
+    with (DATA / "lieblein_zelen.csv").open(newline="", encoding="utf-8") as file:
+        sample = StrengthSample.of_values([float(row["megacycles"]) for row in csv.DictReader(file)])
+    for coverage, bound in ((0.90, 16.94421), (0.95, 10.63753), (0.99, 3.67578)):
+        got = weibull_bound(sample, family=Family.WEIBULL, coverage=coverage, confidence=0.95)
+        assert got == pytest.approx(bound, abs=6e-6)
+
+
+def test_pivots_of_the_weibull_fit_agree_with_the_simulated_table() -> None:
+    # weibull_mle_pivotals_sim.csv, 2e6 samples a row: factor that unbiases the shape (standard error below 3e-4), and V
+    # of the bound estimate x exp(-V / (shape sqrt n)) on the 10th percentile at 95 %, as in CMH-17. Here 40,000 samples:
+    # tolerances of four of their standard errors, and of 2 % for V.
+    with (DATA / "weibull_mle_pivotals_sim.csv").open(newline="", encoding="utf-8") as file:
+        table = {int(row["n"]): row for row in csv.DictReader(file)}
+    rng = np.random.default_rng(17)
+    for n in (5, 10):
+        logs = np.log(rng.exponential(size=(40_000, n)))
+        best = maximum_of(Samples(logs, logs, np.ones_like(logs)), SMALLEST_EXTREME_VALUE)
+        shape = 1.0 / best.scale
+        error = 4 * shape.std() / 200 / shape.mean() ** 2
+        assert 1.0 / shape.mean() == pytest.approx(float(table[n]["unbias"]), abs=error)
+        share = math.log(-math.log(0.90))
+        pivot = math.sqrt(n) * ((best.location - share) * shape + share)
+        assert np.quantile(pivot, 0.95) == pytest.approx(float(table[n]["VB_95_10pct"]), rel=0.02)

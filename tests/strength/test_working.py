@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 
 from jointlab.record.finding import FindingCode, Severity
-from jointlab.strength import StrengthSample, lower_bound
+from jointlab.strength import Family, StrengthSample, lower_bound
 from jointlab.strength.hanson_koopmans import factor
 from jointlab.strength.known_ratio import known_ratio_bound, known_ratio_upper
+from jointlab.strength.weibull_pivot import weibull_bound
 
 WIDE = np.array([2.0, 2.8, 3.5, 4.1, 5.0, 5.2, 3.9, 4.4, 4.0, 4.8])
 TWO_BATCHES = [0, 0, 0, 0, 0, 1, 1, 1, 1, 1]
@@ -25,10 +26,12 @@ def test_complete_pulls_take_the_least_of_both_parts() -> None:
         assert lower_bound(sample).bound_mpa == pytest.approx(min(extremes, ratio), rel=1e-12)
 
 
-def test_the_upper_bound_is_that_of_the_known_ratio() -> None:
-    sample = StrengthSample.of_values(WIDE, batch=TWO_BATCHES)
-    expected = known_ratio_upper(WIDE, sample.batch, coverage=0.95, confidence=0.95)
-    assert lower_bound(sample).upper_mpa == expected
+def test_the_upper_bound_is_the_largest_over_batches_and_of_the_weibull_without() -> None:
+    for values, batch in ((WIDE, TWO_BATCHES), (WIDE[:4], [0, 1, 2, 3])):
+        sample = StrengthSample.of_values(values, batch=batch)
+        over_batches = known_ratio_upper(values, sample.batch, coverage=0.95, confidence=0.95)
+        alone = weibull_bound(sample, family=Family.WEIBULL, coverage=0.95, confidence=0.05)
+        assert lower_bound(sample).upper_mpa == pytest.approx(max(over_batches, alone), rel=1e-12)
 
 
 def test_more_than_half_held_gives_no_bound_and_half_held_gives_one() -> None:
