@@ -3,61 +3,70 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from jointlab.mount.demand import Case, LinkDemand, ScrewDemand
 from jointlab.mount.setup import CatchClass
-from jointlab.publish.drawing import BLUE, INK, LINE, MUTED, PAPER, ImageForm, drawn, inked, quiet_axis
+from jointlab.publish.drawing import BLUE, INK, LINE, MUTED, PAPER, ImageForm, drawn, inked, lines_of, quiet_axis
 from jointlab.publish.publication import PublishedMount
-from jointlab.publish.wording import CASE_WORDS, link_words, rounded
+from jointlab.publish.wording import CASE_WORDS, link_words, listed, rounded
 from jointlab.verdict.values import LinkVerdict, ScrewStrength
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-_CASE_IN, _TITLE_IN, _AXIS_IN, _FOOT_IN = 0.25, 0.42, 0.52, 0.5
+_CASE_IN, _TITLE_IN, _AXIS_IN, _LINE_IN, _FOOT_IN = 0.25, 0.42, 0.5, 0.18, 0.42
 
 
 @dataclass(frozen=True, slots=True)
 class DemandPanel:
     """One kind of demand on one link: a bar for each case, and the strength relied on in the governing case."""
 
-    title: str
+    kind: str
     unit: str
     cases: tuple[tuple[Case, float], ...]
     relied_on: float | None
+    links: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """What is asked of which links, in lines that fit."""
+        return lines_of(f"{listed(list(self.links))}: {self.kind}, {self.unit}", letters=37)
+
+    @property
+    def title_in(self) -> float:
+        """Height the title needs."""
+        return _TITLE_IN + _LINE_IN * self.title.count("\n")
 
     @property
     def height_in(self) -> float:
         """Height the panel needs."""
-        return _TITLE_IN + _CASE_IN * len(self.cases) + _AXIS_IN
+        return _TITLE_IN + _LINE_IN * self.title.count("\n") + _CASE_IN * len(self.cases) + _AXIS_IN
 
 
 def demand_panels(mount: PublishedMount) -> tuple[DemandPanel, ...]:
-    """The panels of the figure, link by link."""
+    """The panels of the figure; links that are asked the same and carry the same share one."""
     verdicts = {link.link: link for link in mount.verdict.links}
-    links = dict.fromkeys(demand.link for demand in mount.demand.links)
-    return tuple(
-        panel
-        for link in links
-        for panel in _panels_of(
-            link, [demand for demand in mount.demand.links if demand.link == link], verdicts.get(link)
-        )
-    )
+    shared: dict[DemandPanel, list[str]] = {}
+    for link in dict.fromkeys(demand.link for demand in mount.demand.links):
+        demands = [demand for demand in mount.demand.links if demand.link == link]
+        for panel in _panels_of(demands, verdicts.get(link)):
+            shared.setdefault(panel, []).append(link_words(link))
+    return tuple(replace(panel, links=tuple(links)) for panel, links in shared.items())
 
 
-def _panels_of(link: str, demands: list[LinkDemand], verdict: LinkVerdict | None) -> Iterator[DemandPanel]:
+def _panels_of(demands: list[LinkDemand], verdict: LinkVerdict | None) -> Iterator[DemandPanel]:
     strength = None if verdict is None else verdict.strength
     if isinstance(demands[0].demand, ScrewDemand):
         relied_on = strength.withdrawal_n if isinstance(strength, ScrewStrength) else None
-        yield DemandPanel(f"{link_words(link)}, pulled out", "N a screw", _bars(demands, "withdrawal_n"), relied_on)
+        yield DemandPanel("pulled out", "N a screw", _bars(demands, "withdrawal_n"), relied_on)
         return
     tension = None if strength is None or isinstance(strength, ScrewStrength) else strength.tension_mpa
     shear = None if strength is None or isinstance(strength, ScrewStrength) else strength.shear_mpa
-    yield DemandPanel(f"{link_words(link)}, tension", "MPa", _bars(demands, "tension_mpa"), tension)
-    yield DemandPanel(f"{link_words(link)}, shear", "MPa", _bars(demands, "shear_mpa"), shear)
+    yield DemandPanel("tension", "MPa", _bars(demands, "tension_mpa"), tension)
+    yield DemandPanel("shear", "MPa", _bars(demands, "shear_mpa"), shear)
 
 
 def _bars(demands: list[LinkDemand], quantity: str) -> tuple[tuple[Case, float], ...]:
@@ -87,8 +96,8 @@ def demand_figure(mount: PublishedMount, *, form: ImageForm = ImageForm.SVG) -> 
 
 def _draw_panel(figure: Figure, panel: DemandPanel, top: float, height_in: float, catch: CatchClass) -> None:
     bars_in = _CASE_IN * len(panel.cases)
-    axes = figure.add_axes((0.235, top - (_TITLE_IN + bars_in) / height_in, 0.735, bars_in / height_in))
-    figure.text(0.02, top - 0.12 / height_in, f"{panel.title}, {panel.unit}", va="top", fontweight="bold")
+    axes = figure.add_axes((0.26, top - (panel.title_in + bars_in) / height_in, 0.71, bars_in / height_in))
+    figure.text(0.02, top - 0.12 / height_in, panel.title, va="top", fontweight="bold")
     longest = max([demand for _, demand in panel.cases] + [panel.relied_on or 0.0])
     for place, (case, demand) in enumerate(panel.cases):
         full = asked(case, catch)

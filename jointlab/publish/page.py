@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from jointlab.publish import sentences, tables, wording
@@ -34,7 +35,7 @@ def results_page(publication: Publication) -> str:
         strengths_alt=sentences.strengths_alt(publication.pulls, publication.strengths),
         strengths_table=tables.strengths_table(publication.strengths),
         findings=_findings(publication),
-        mounts=[_mount_part(mount, number) for number, mount in enumerate(publication.mounts, start=1)],
+        mounts=_mount_parts(publication.mounts),
         plots=_drawn_plots(publication),
         plots_left_out=max(0, len(publication.plots) - MOST_PLOTS),
         bounds_table=tables.bounds_table(publication.strengths),
@@ -92,9 +93,20 @@ def _findings(publication: Publication) -> list[tuple[str, list[Finding]]]:
     ]
 
 
-def _mount_part(mount: PublishedMount, number: int) -> dict[str, Any]:
+def _mount_parts(mounts: Sequence[PublishedMount]) -> list[dict[str, Any]]:
+    """What the page says of each mount; a caution that an earlier mount gave is not said again."""
+    said: set[str] = set()
+    parts = []
+    for number, mount in enumerate(mounts, start=1):
+        parts.append(_mount_part(mount, number, [each for each in mount.verdict.cautions if each not in said]))
+        said.update(mount.verdict.cautions)
+    return parts
+
+
+def _mount_part(mount: PublishedMount, number: int, cautions: list[str]) -> dict[str, Any]:
     return {
-        "name": mount.name,
+        "name": mount.name.replace("_", " "),
+        "cautions": cautions,
         "verdict": mount.verdict,
         "answer": sentences.mount_answer(mount),
         "shape": sentences.ANSWER_SHAPES[mount.verdict.verdict],

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from jointlab.publish.drawing import (
     EXACT,
     GREEN,
+    HANDLED,
     HELD,
+    HELD_OPEN,
     INK,
     LINE,
     MUTED,
     PAPER,
     PLUM,
+    RELIED_ON,
     RUST,
     STEP,
     ImageForm,
@@ -20,6 +24,7 @@ from jointlab.publish.drawing import (
     Stroke,
     drawn,
     inked,
+    key_of_marks,
     lines_of,
 )
 from jointlab.publish.publication import PlottedBreak, ProbabilityPlot
@@ -35,6 +40,8 @@ FAMILY_WORDS = {
     Family.GUMBEL_MIN: "smallest extreme value",
 }
 
+_PLOT_IN = 3.5
+
 _STROKES: dict[Family, tuple[str, Stroke]] = {
     Family.WEIBULL: (PLUM, "-"),
     Family.LOGNORMAL: (GREEN, (0, (5, 2))),
@@ -48,65 +55,89 @@ def probability_figure(plot: ProbabilityPlot, *, form: ImageForm = ImageForm.SVG
 
     Positions and curves are drawn as they are given; nothing is estimated here.
     """
-    with inked(height_in=4.75) as figure:
-        axes = figure.add_axes((0.135, 0.315, 0.835, 0.56))
-        figure.text(
-            0.02, 0.985, lines_of(f"{plot.combination}: {plot.action}", letters=46, lines=1), va="top",
-            fontweight="bold",
-        )  # fmt: skip
-        for curve in plot.curves:
-            colour, stroke = _STROKES[curve.family]
+    bound_mark = _bound_mark(plot)
+    marks = {_kind_of(position) for position in plot.positions}
+    kinds = [kind for kind in (EXACT, HELD, STEP, HANDLED) if kind in marks] + ([bound_mark] if bound_mark else [])
+    strokes = [_stroke_of(curve.family) for curve in plot.curves]
+    foot_in = 0.72 + 0.2 * (len(strokes) + len(kinds))
+    with inked(height_in=_PLOT_IN + foot_in) as figure:
+        height_in = _PLOT_IN + foot_in
+        axes = figure.add_axes((0.155, foot_in / height_in, 0.815, (_PLOT_IN - 0.82) / height_in))
+        title = lines_of(f"{plot.combination}: {plot.action}", letters=37)
+        figure.text(0.02, 1.0 - 0.07 / height_in, title, va="top", fontweight="bold")
+        for curve, stroke in zip(plot.curves, strokes, strict=True):
             axes.plot(
-                curve.stress_mpa, curve.probability, color=colour, linestyle=stroke, linewidth=1.8,
-                label=FAMILY_WORDS[curve.family],
-            )  # fmt: skip
-        for position in plot.positions:
-            _draw_position(axes, position)
-        _draw_relied_on(axes, plot)
+                curve.stress_mpa,
+                curve.probability,
+                color=stroke.colour,
+                linestyle=stroke.dashes,
+                linewidth=stroke.stroke,
+            )
+        _draw_positions(axes, plot.positions)
+        if bound_mark is not None:
+            _draw_bound(axes, plot, bound_mark)
         _frame(axes, plot)
-        figure.legend(
-            loc="lower left", bbox_to_anchor=(0.02, 0.0), ncols=2, borderpad=0.2, borderaxespad=0.0, labelspacing=0.35,
-            handlelength=2.6, columnspacing=1.2,
-        )  # fmt: skip
+        key_of_marks(figure, [*kinds, *strokes])
         return drawn(figure, form)
 
 
-def _draw_position(axes: Axes, position: PlottedBreak) -> None:
+def _stroke_of(family: Family) -> Mark:
+    colour, dashes = _STROKES[family]
+    return Mark(f"{FAMILY_WORDS[family]} shape", "", colour, colour, 1.8, dashes)
+
+
+def _kind_of(position: PlottedBreak) -> Mark:
+    if position.upper_mpa is None:
+        return HELD
+    if position.lower_mpa == position.upper_mpa:
+        return EXACT
+    return HANDLED if position.lower_mpa == 0.0 else STEP
+
+
+def _draw_positions(axes: Axes, positions: Sequence[PlottedBreak]) -> None:
     import seaborn as sns
 
-    mark, place, height = EXACT, position.lower_mpa, position.probability
-    if position.upper_mpa is None:
-        mark, height = HELD, 0.0 if height is None else height
-    elif position.lower_mpa != position.upper_mpa:
-        mark, place = STEP, position.upper_mpa
-        axes.plot([position.lower_mpa, position.upper_mpa], [height or 0.0] * 2, color=STEP.colour, linewidth=1.8)
-    sns.scatterplot(
-        x=[place],
-        y=[height],
-        ax=axes,
-        marker=mark.shape,
-        s=40,
-        facecolor=mark.face,
-        edgecolor=PAPER if mark is EXACT else mark.colour,
-        linewidth=0.6 if mark is EXACT else 1.6,
-        zorder=4,
-        clip_on=False,
-        label=_label_once(axes, mark),
-        legend=False,
-    )
+    for kind in (STEP, HANDLED, HELD, EXACT):
+        own = [position for position in positions if _kind_of(position) is kind]
+        heights = [0.0 if position.probability is None else position.probability for position in own]
+        if kind is STEP:
+            for position, height in zip(own, heights, strict=True):
+                axes.plot(
+                    (position.lower_mpa, position.upper_mpa or 0.0), (height, height), color=STEP.colour, linewidth=2.0,
+                    marker="|", markersize=8, markeredgewidth=1.8, zorder=4, clip_on=False,
+                )  # fmt: skip
+        elif own:
+            sns.scatterplot(
+                x=[position.upper_mpa if position.upper_mpa is not None else position.lower_mpa for position in own],
+                y=heights,
+                ax=axes,
+                marker=kind.shape,
+                s=44,
+                facecolor=kind.face,
+                edgecolor=PAPER if kind is EXACT else kind.colour,
+                linewidth=0.5 if kind is EXACT else 1.6,
+                zorder=4,
+                clip_on=False,
+                legend=False,
+            )
 
 
-def _label_once(axes: Axes, mark: Mark) -> str | None:
-    _, words = axes.get_legend_handles_labels()
-    return None if mark.word in words else mark.word
-
-
-def _draw_relied_on(axes: Axes, plot: ProbabilityPlot) -> None:
+def _bound_mark(plot: ProbabilityPlot) -> Mark | None:
     bound = plot.working_bound
     if bound is None or bound.bound_mpa is None:
-        return
+        return None
+    return HELD_OPEN if any(finding.blocks for finding in bound.findings) else RELIED_ON
+
+
+def _draw_bound(axes: Axes, plot: ProbabilityPlot, mark: Mark) -> None:
+    bound = plot.working_bound
+    assert bound is not None
+    assert bound.bound_mpa is not None
     share = 1.0 - bound.coverage
-    axes.plot([bound.bound_mpa] * 2, [0.0, 1.0], color=INK, linewidth=3.0, label="can be relied on")
+    axes.plot(
+        [bound.bound_mpa] * 2, [0.0, 1.0], color=INK, linewidth=mark.stroke, linestyle=mark.dashes,
+        solid_capstyle="butt",
+    )  # fmt: skip
     axes.plot([0.0, bound.bound_mpa], [share, share], color=INK, linewidth=0.8)
 
 
@@ -117,4 +148,4 @@ def _frame(axes: Axes, plot: ProbabilityPlot) -> None:
     axes.set_yticks([0.05, 0.25, 0.5, 0.75, 1.0], ["5 %", "25 %", "50 %", "75 %", "all"])
     axes.grid(color=LINE)
     axes.set_xlabel("stress at the glue line, MPa")
-    axes.set_title("share of joints that break below this stress", loc="left", fontsize=10.5)
+    axes.set_title("share of joints that break below this", loc="left", fontsize=10.5)

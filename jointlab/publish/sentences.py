@@ -58,9 +58,17 @@ def mount_answer(mount: PublishedMount) -> str:
     answer = ANSWER_WORDS[verdict.verdict] + (" (criteria relaxed)" if verdict.relaxed else "")
     if verdict.stands_n is None:
         return f"{answer}: no strength is known of the glue line, so no grab can be named that the mount would stand."
+    if verdict.stands_n <= 0.0:
+        link = (
+            ""
+            if verdict.governing_link is None
+            else f", and the {link_words(verdict.governing_link)} is the least of it"
+        )
+        return f"{answer}: the mount keeps the margin asked in no grab at all; turning alone takes it up{link}."
     governing = ""
     if verdict.governing_link is not None and verdict.governing_case is not None:
-        governing = f"; the {link_words(verdict.governing_link)} governs, {CASE_WORDS[verdict.governing_case]}"
+        link, case = link_words(verdict.governing_link), CASE_WORDS[verdict.governing_case]
+        governing = f"; the {link} {'govern' if link.endswith('s') else 'governs'} ({case})"
     grab = f"the mount stands a grab of {force_words(verdict.stands_n)} at the furthest cut"
     tail = f"{grab} with the margin of {rounded(verdict.margin_required)} that is asked{governing}"
     return f"{answer}: {tail}."

@@ -13,6 +13,7 @@ from jointlab.publish.drawing import (
     HELD,
     HELD_OPEN,
     INK,
+    LINE,
     MUTED,
     PAPER,
     RELIED_ON,
@@ -38,11 +39,12 @@ MOST_MARKS = 2000
 """Above this many pulls marks that fall together are drawn as one, larger, and the figure says so."""
 
 _BINS = 80
-_PLOT_IN, _MARK_IN = 4.46, 0.13
-_TITLE_IN, _SLOT_IN, _PAD_IN, _FOOT_IN, _KEY_LINE_IN = 0.34, 0.15, 0.12, 0.72, 0.2
-_LABEL_LETTERS = 44
-_LINES = "glue-ups one below the other"
-_CROWDED = "many pulls: marks that fall together are one, larger"
+_PLOT_IN, _MARK_IN = 3.8, 0.13
+_TITLE_IN, _LINE_IN, _SLOT_IN, _PAD_IN, _FOOT_IN, _KEY_LINE_IN = 0.34, 0.18, 0.14, 0.12, 0.76, 0.2
+_LABEL_LETTERS = 37
+_BATCH_LETTERS = 10
+_LINES = "one glue-up below the other, named at right"
+_CROWDED = "many pulls: near marks drawn as one, larger"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +72,15 @@ class StrengthMark:
 
 @dataclass(frozen=True, slots=True)
 class StrengthRow:
-    """A combination under one action: its marks in their slots, and the lower bound [MPa] with how it is drawn."""
+    """A combination under one action: its marks in their slots, and the lower bound [MPa] with how it is drawn.
+
+    ``batches`` names each glue-up with its first slot.
+    """
 
     combination: Combination
     action: Action
     marks: tuple[StrengthMark, ...]
+    batches: tuple[tuple[str, int], ...]
     slots: int
     bound_mpa: float | None
     bound_mark: Mark
@@ -82,7 +88,17 @@ class StrengthRow:
     @property
     def height_in(self) -> float:
         """Height the row needs."""
-        return _TITLE_IN + _SLOT_IN * max(1, self.slots) + _PAD_IN
+        return self.title_in + _SLOT_IN * max(1, self.slots) + _PAD_IN
+
+    @property
+    def title(self) -> str:
+        """What was pulled and how, in at most two lines."""
+        return lines_of(f"{self.combination}: {self.action}", letters=_LABEL_LETTERS)
+
+    @property
+    def title_in(self) -> float:
+        """Height the title needs."""
+        return _TITLE_IN + _LINE_IN * self.title.count("\n")
 
 
 def mark_of(published: PublishedPull) -> Mark:
@@ -100,44 +116,57 @@ def mark_of(published: PublishedPull) -> Mark:
 def strength_rows(pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength]) -> tuple[StrengthRow, ...]:
     """The rows of the figure, in the order of the strengths; no mark hides another of its row."""
     own_of = {(strength.combination.key, strength.action): _marks_by_batch(pulls, strength) for strength in strengths}
-    width_mpa = _MARK_IN / _PLOT_IN * _furthest_mpa(mark for own in own_of.values() for each in own for mark in each)
+    width_mpa = (
+        _MARK_IN / _PLOT_IN * _furthest_mpa(mark for own in own_of.values() for each in own.values() for mark in each)
+    )
     return tuple(
         _row_of(strength, *_slotted(own_of[(strength.combination.key, strength.action)], width_mpa))
         for strength in strengths
     )
 
 
-def _row_of(strength: CombinationStrength, marks: tuple[StrengthMark, ...], slots: int) -> StrengthRow:
+def _row_of(
+    strength: CombinationStrength,
+    marks: tuple[StrengthMark, ...],
+    batches: tuple[tuple[str, int], ...],
+    slots: int,
+) -> StrengthRow:
     blocked = any(finding.blocks for finding in strength.findings)
     return StrengthRow(
         combination=strength.combination,
         action=strength.action,
         marks=marks,
+        batches=batches,
         slots=slots,
         bound_mpa=strength.working_bound.bound_mpa,
         bound_mark=HELD_OPEN if blocked else RELIED_ON,
     )
 
 
-def _marks_by_batch(pulls: Sequence[PublishedPull], strength: CombinationStrength) -> list[list[StrengthMark]]:
+def _marks_by_batch(pulls: Sequence[PublishedPull], strength: CombinationStrength) -> dict[str, list[StrengthMark]]:
     batches: dict[str, list[StrengthMark]] = {}
     for published in pulls:
         pull, stress = published.pull, published.stress
         if pull.joint.combination.key == strength.combination.key and pull.action is strength.action:
             mark = StrengthMark(mark_of(published), stress.lower_mpa, stress.upper_mpa)
             batches.setdefault(pull.batch, []).append(mark)
-    return list(batches.values())
+    return batches
 
 
 def _furthest_mpa(marks: Iterable[StrengthMark]) -> float:
     return max((mark.ends_mpa[1] for mark in marks), default=0.0) or 1.0
 
 
-def _slotted(batches: list[list[StrengthMark]], width_mpa: float) -> tuple[tuple[StrengthMark, ...], int]:
+_Slotted = tuple[tuple[StrengthMark, ...], tuple[tuple[str, int], ...], int]
+
+
+def _slotted(batches: dict[str, list[StrengthMark]], width_mpa: float) -> _Slotted:
     """Marks in slots: batches below each other, and within one a new slot wherever a mark would cover another."""
     placed: list[StrengthMark] = []
+    named: list[tuple[str, int]] = []
     first = 0
-    for marks in batches:
+    for name, marks in batches.items():
+        named.append((name, first))
         filled_to_mpa: list[float] = []
         for mark in sorted(marks, key=lambda mark: mark.ends_mpa):
             left, right = mark.ends_mpa
@@ -145,7 +174,7 @@ def _slotted(batches: list[list[StrengthMark]], width_mpa: float) -> tuple[tuple
             filled_to_mpa[free : free + 1] = [right]
             placed.append(replace(mark, slot=first + free))
         first += len(filled_to_mpa)
-    return tuple(placed), first
+    return tuple(placed), tuple(named), first
 
 
 def binned(rows: Sequence[StrengthRow]) -> tuple[StrengthRow, ...]:
@@ -158,7 +187,7 @@ def binned(rows: Sequence[StrengthRow]) -> tuple[StrengthRow, ...]:
             StrengthMark(mark, (place + 0.5) * width_mpa, (place + 0.5) * width_mpa, 0, count)
             for (mark, place), count in counts.items()
         )
-        gathered.append(replace(row, marks=marks, slots=1))
+        gathered.append(replace(row, marks=marks, batches=(), slots=1))
     return tuple(gathered)
 
 
@@ -192,7 +221,7 @@ def strengths_figure(
         _draw_marks(axes, rows, floors_in)
         axes.set_ylim(0.0, height_in)
         quiet_axis(axes, label="strength at the glue line, MPa")
-        axes.set_xlim(right=1.06 * _furthest_mpa(mark for row in rows for mark in row.marks))
+        axes.set_xlim(right=1.12 * _furthest_mpa(mark for row in rows for mark in row.marks))
         key_of_marks(figure, kinds, title=_CROWDED if crowded else _LINES)
         return drawn(figure, form)
 
@@ -209,16 +238,30 @@ def _draw_row(axes: Axes, row: StrengthRow, floor_in: float) -> None:
     axes.text(
         0.0,
         top_in - 0.07,
-        lines_of(f"{row.combination}: {row.action}", letters=_LABEL_LETTERS, lines=1),
+        row.title,
         transform=axes.get_yaxis_transform(),
         va="top",
         fontweight="bold",
         bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.0},
     )
+    for name, slot in row.batches if len(row.batches) > 1 else ():
+        slot_in = top_in - row.title_in - _SLOT_IN * slot
+        if slot:
+            axes.axhline(slot_in, color=LINE, linewidth=0.8, linestyle=(0, (2.0, 2.0)))
+        axes.text(
+            1.0,
+            slot_in - _SLOT_IN * 0.5,
+            lines_of(name, letters=_BATCH_LETTERS, lines=1),
+            transform=axes.get_yaxis_transform(),
+            va="center",
+            ha="right",
+            fontsize=9.0,
+            color=MUTED,
+        )
     if row.bound_mpa is not None:
         axes.plot(
             [row.bound_mpa] * 2,
-            [floor_in + 0.05, top_in - _TITLE_IN + 0.03],
+            [floor_in + 0.05, top_in - row.title_in + 0.03],
             color=INK,
             linewidth=row.bound_mark.stroke,
             linestyle=row.bound_mark.dashes,
@@ -229,7 +272,7 @@ def _draw_row(axes: Axes, row: StrengthRow, floor_in: float) -> None:
 
 def _draw_marks(axes: Axes, rows: Sequence[StrengthRow], floors_in: Sequence[float]) -> None:
     placed = [
-        (mark, floor_in + row.height_in - _TITLE_IN - _SLOT_IN * (mark.slot + 0.5))
+        (mark, floor_in + row.height_in - row.title_in - _SLOT_IN * (mark.slot + 0.5))
         for row, floor_in in zip(rows, floors_in, strict=True)
         for mark in row.marks
     ]

@@ -50,13 +50,13 @@ def strengths_table(strengths: Sequence[CombinationStrength]) -> Table:
             str(strength.n_held),
             str(strength.batches),
             rounded(strength.working_bound.bound_mpa),
-            "open" if any(finding.blocks for finding in strength.findings) else "",
+            "open finding" if any(finding.blocks for finding in strength.findings) else "",
         )
         for strength in strengths
     )
     coverage = strengths[0].working_bound if strengths else None
     said = "" if coverage is None else f" ({percent(coverage.coverage)} of joints, {percent(coverage.confidence)} sure)"
-    head = ("combination", "action", "pulls", "broke", "held", "glue-ups", f"relied on, MPa{said}", "")
+    head = ("combination", "action", "pulls", "broke", "held", "glue-ups", f"relied on, MPa{said}", "remark")
     return Table("What was pulled, and what can be relied on", head, rows, frozenset(range(2, 7)))
 
 
