@@ -8,8 +8,6 @@ from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from jointlab.record.row import PullRow
 
-SCHEMA = 1
-
 
 class Document(BaseModel):
     """A part of a document: closed, and free of NaN and infinity."""
@@ -20,7 +18,7 @@ class Document(BaseModel):
 class Answer(Document):
     """What a command prints under ``--json``."""
 
-    schema_: Literal[1] = Field(default=SCHEMA, alias="schema")
+    schema_: Literal[1] = Field(default=1, alias="schema")
 
 
 class FindingPart(Document):
@@ -56,19 +54,19 @@ class StressPart(Document):
     upper: float | None
 
 
-_PULL_COLUMNS: dict[str, Any] = {name: (field.annotation, ...) for name, field in PullRow.model_fields.items()}
+def _pull_part() -> Any:
+    """The model of one pull: the contract's columns in SI between its number and its stress."""
+    columns: dict[str, Any] = {name: (field.annotation, ...) for name, field in PullRow.model_fields.items()}
+    around: dict[str, Any] = {"id": (int, ...), "revision": (int, ...)}
+    behind: dict[str, Any] = {
+        "stress_mpa": (StressPart, ...),
+        "stress_u_mpa": (float, ...),
+        "findings": (tuple[FindingPart, ...], ...),
+    }
+    return create_model("PullPart", __base__=Document, **{**around, **columns, **behind})
 
-PullPart: Any = create_model(
-    "PullPart",
-    __base__=Document,
-    __doc__="One pull with every column in SI.",
-    id=(int, ...),
-    revision=(int, ...),
-    **_PULL_COLUMNS,
-    stress_mpa=(StressPart, ...),
-    stress_u_mpa=(float, ...),
-    findings=(tuple[FindingPart, ...], ...),
-)
+
+PullPart = _pull_part()
 
 
 class FamilyPart(Document):

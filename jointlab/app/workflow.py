@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -291,7 +292,8 @@ def _evidence(setup: MountSetup, usable: Sequence[Pull]) -> Evidence | None:
 
     if not usable:
         return None
-    asked = {"coverage": setup.criteria.coverage, "confidence": setup.criteria.confidence}
-    strengths = {strength.action: strength for strength in strengths_of(usable, **asked)}
-    across = strengths_of(across_the_grain(usable), **asked)
+    criteria = setup.criteria
+    said = partial(strengths_of, coverage=criteria.coverage, confidence=criteria.confidence)
+    strengths = {strength.action: strength for strength in said(usable)}
+    across = said(across_the_grain(usable))
     return evidence_of(usable, strengths, shear_across=across[0] if across else None)

@@ -216,7 +216,7 @@ def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *,
             if found.column not in unread
         )
     if problems:
-        raise InputError(problems)
+        raise InputError(problems, subject="the pull")
     return pull_of(checked, entered=tuple(entered))
 
 

@@ -39,6 +39,28 @@ class FindingCode(StrEnum):
     BATCHES_NOT_COUNTED = "batches_not_counted"  # censored: the bound leaves differences between glue-ups out
     NO_SPREAD_SEEN = "no_spread_seen"  # the readings are too coarse to show the spread
 
+    # mount: what the setup alone says
+    JOINT_YOUNG = "joint_young"  # glued less than a day ago: treated as untested; never a pass
+    SURFACE_UNRATED = "surface_unrated"  # waxed, wet or oily faces have no rating; never a pass
+    MOISTURE_APART = "moisture_apart"  # blank and block more than 2 % moisture apart; never a pass
+    WOOD_MOVES = "wood_moves"  # a joint over 100 mm across the grain moves apart over days
+    LEFT_HANGING = "left_hanging"  # under load for more than eight hours
+    GAP_WIDE = "gap_wide"  # a gap wider than the glue bridges
+    GLUE_SOFTENS = "glue_softens"  # a glue that heat or solvents soften
+    SPEED_ABOVE_PRACTICE = "speed_above_practice"  # diameter x rpm above what the trade turns at
+    SCREWS_UNRATED = "screws_unrated"  # a condition of the screws for which no formula holds; never a pass
+    SCREWS_SHALLOW = "screws_shallow"  # less thread in the block than six diameters
+    SCREW_TIPS_NEAR = "screw_tips_near"  # screw tips within reach of the parting cut
+    PLATE_SMALL = "plate_small"  # the joint stands out beyond the plate
+    PLATE_SEAT = "plate_seat"  # seat and lock of the plate on the spindle: a check before start
+    TAILSTOCK_NOT_COUNTED = "tailstock_not_counted"  # a tailstock that must come away, or stands nearer than the cut
+    REACH_LONG = "reach_long"  # a cut far out on a small joint; a steady rest is not counted
+
+    # fit-up: a face measured around
+    FEW_READINGS = "few_readings"  # too few readings to tell warp from tilt
+    FACE_TILTED = "face_tilted"  # the face leans against the axis: the blank's rim will wobble
+    RUNOUT_GREW = "runout_grew"  # the runout is not what it was when last read
+
     # verdict: what the tests say, and do not say, of this mount
     NO_PULLS = "no_pulls"  # no usable pull of the combination in tension
     TENSION_FROM_PULL = "tension_from_pull"  # tension from straight pulls, fewer than five pries
