@@ -19,6 +19,7 @@ from jointlab.mount.actions import (
 from jointlab.mount.demand import Actions, Case, CaseDemand, LinkDemand, MountDemand, ScrewDemand, StressDemand
 from jointlab.mount.screws import screw_demand
 from jointlab.mount.setup import Amount, MountSetup
+from jointlab.mount.setup_findings import is_one_mount, setup_findings
 from jointlab.record.vocabulary import Interlayer
 
 Demand = StressDemand | ScrewDemand
@@ -46,7 +47,8 @@ def mount_demand(setup: MountSetup) -> MountDemand:
     -------
     MountDemand
         Each case at the point of largest glue-line tension (then shear) [N, N mm, MPa]; each link by its own largest
-        demand, with the arrays over the points of the case for combined actions.
+        demand, with the arrays over the points of the case for combined actions. The findings of the setup alone; none
+        for arrays.
 
     Examples
     --------
@@ -69,7 +71,8 @@ def mount_demand(setup: MountSetup) -> MountDemand:
         cases.append(_case_demand(setup, case, load, actions))
         for link in _links(setup, case, load, actions):
             links.setdefault(link.link, []).append(link)
-    return MountDemand(tuple(cases), tuple(link for name in links for link in links[name]))
+    findings = setup_findings(setup) if is_one_mount(setup) else ()
+    return MountDemand(tuple(cases), tuple(link for name in links for link in links[name]), findings)
 
 
 def demand_at_force(setup: MountSetup, force_n: Amount) -> tuple[LinkDemand, ...]:
