@@ -63,8 +63,8 @@ def probability_figure(plot: ProbabilityPlot, *, form: ImageForm = ImageForm.SVG
     with inked(height_in=_PLOT_IN + foot_in) as figure:
         height_in = _PLOT_IN + foot_in
         axes = figure.add_axes((0.155, foot_in / height_in, 0.815, (_PLOT_IN - 0.82) / height_in))
-        title = lines_of(f"{plot.combination}: {plot.action}", letters=37)
-        figure.text(0.02, 1.0 - 0.07 / height_in, title, va="top", fontweight="bold")
+        title = lines_of(f"{plot.combination}: {plot.action}", letters=41)
+        figure.text(0.02, 1.0 - 0.07 / height_in, title, va="top", fontsize=10.0, fontweight="bold")
         for curve, stroke in zip(plot.curves, strokes, strict=True):
             axes.plot(
                 curve.stress_mpa,

@@ -41,7 +41,7 @@ MOST_MARKS = 2000
 _BINS = 80
 _PLOT_IN, _MARK_IN = 3.8, 0.13
 _TITLE_IN, _LINE_IN, _SLOT_IN, _PAD_IN, _FOOT_IN, _KEY_LINE_IN = 0.34, 0.18, 0.14, 0.12, 0.76, 0.2
-_LABEL_LETTERS = 37
+_LABEL_LETTERS = 41
 _BATCH_LETTERS = 10
 _LINES = "one glue-up below the other, named at right"
 _CROWDED = "many pulls: near marks drawn as one, larger"
@@ -241,6 +241,7 @@ def _draw_row(axes: Axes, row: StrengthRow, floor_in: float) -> None:
         row.title,
         transform=axes.get_yaxis_transform(),
         va="top",
+        fontsize=10.0,
         fontweight="bold",
         bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.0},
     )

@@ -54,10 +54,10 @@ def strengths_table(strengths: Sequence[CombinationStrength]) -> Table:
         )
         for strength in strengths
     )
-    coverage = strengths[0].working_bound if strengths else None
-    said = "" if coverage is None else f" ({percent(coverage.coverage)} of joints, {percent(coverage.confidence)} sure)"
-    head = ("combination", "action", "pulls", "broke", "held", "glue-ups", f"relied on, MPa{said}", "remark")
-    return Table("What was pulled, and what can be relied on", head, rows, frozenset(range(2, 7)))
+    asked = strengths[0].working_bound if strengths else None
+    said = "" if asked is None else f": {percent(asked.coverage)} of joints, {percent(asked.confidence)} sure"
+    head = ("combination", "action", "pulls", "broke", "held", "glue-ups", "relied on, MPa", "remark")
+    return Table(f"What can be relied on{said}", head, rows, frozenset(range(2, 7)))
 
 
 def bounds_table(strengths: Sequence[CombinationStrength]) -> Table:
