@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Engine
 
 from jointlab.book import reading, storing
 from jointlab.book.backup import back_up
-from jointlab.book.engine import address_of, file_of, shown, writing
+from jointlab.book.engine import address_of, file_of, reading_at_one_moment, shown, writing
 from jointlab.book.failures import told_plainly
 from jointlab.book.inspection import look_through
 from jointlab.book.opening import opened
@@ -214,5 +214,5 @@ class Book:
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:
-        with told_plainly(self.place), self._engine.connect() as connection:
+        with told_plainly(self.place), reading_at_one_moment(self._engine).connect() as connection:
             yield connection

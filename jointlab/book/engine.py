@@ -16,6 +16,9 @@ from jointlab.errors import BookError
 BUSY_TIMEOUT_MS = 10_000
 """How long a writer waits for another before it is told to try again [ms]; a judgement."""
 
+CONNECT_TIMEOUT_S = 10
+"""How long a server may take to answer [s]; a judgement."""
+
 WRITING = "jointlab_writing"
 """Execution option of connections that are going to write: on SQLite they take the write lock at once."""
 
@@ -63,7 +66,9 @@ def file_of(address: URL) -> Path | None:
 def engine_for(address: URL) -> Engine:
     """Connections to the book: durable, with foreign keys enforced."""
     if address.get_backend_name() != "sqlite":
-        return create_engine(address, connect_args={"connect_timeout": 10})
+        engine = create_engine(address, connect_args={"connect_timeout": CONNECT_TIMEOUT_S}, pool_pre_ping=True)
+        event.listen(engine, "connect", _prepare_postgresql)
+        return engine
     if file_of(address) is None:
         engine = create_engine(address, poolclass=StaticPool)
     else:
@@ -87,10 +92,23 @@ def writing(engine: Engine) -> Engine:
     return engine.execution_options(**{WRITING: True})
 
 
+def reading_at_one_moment(engine: Engine) -> Engine:
+    """The same connections, each seeing the book as it stood at one moment, whatever others write meanwhile."""
+    if engine.dialect.name == "postgresql":
+        return engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+    return engine  # a transaction of SQLite sees one moment anyway
+
+
 def _prepare_sqlite(connection: Any, _record: Any) -> None:
     connection.isolation_level = None  # transactions begin where _begin_sqlite says, DDL included
     for setting in ("foreign_keys = ON", "synchronous = FULL", f"busy_timeout = {BUSY_TIMEOUT_MS}"):
         connection.execute(f"PRAGMA {setting}")
+
+
+def _prepare_postgresql(connection: Any, _record: Any) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(f"SET lock_timeout = {BUSY_TIMEOUT_MS}")
+    connection.commit()
 
 
 def _begin_sqlite(connection: Connection) -> None:

@@ -35,6 +35,11 @@ _SQLITE: tuple[tuple[str, str], ...] = (
     ("SQLITE_PERM", "may not be opened by you: change its permissions"),
 )
 
+_LOST = (
+    "broke off the connection. Whether the last entry was stored is not known: when the server is back, look at "
+    "`jointlab pulls` before entering it again"
+)
+
 _POSTGRESQL: tuple[tuple[str, str], ...] = (
     ("40", "is in use by others who are writing. Nothing was stored: try again in a moment"),
     ("55P03", "is in use by others who are writing. Nothing was stored: try again in a moment"),
@@ -45,7 +50,7 @@ _POSTGRESQL: tuple[tuple[str, str], ...] = (
     ("53100", "cannot grow: the server's disk is full. Nothing was stored"),
     ("53", "has no room for another connection at present. Nothing was stored: try again in a moment"),
     ("54", "cannot index names as long as these"),
-    ("57", "was shut down or cancelled the request. Nothing was stored: try again when it is back"),
+    ("57", _LOST),
     ("XX", "is damaged. Stop using it and restore the last backup elsewhere"),
 )
 
@@ -99,8 +104,9 @@ def _reason(failure: DBAPIError) -> str:
     state = str(getattr(failure.orig, "sqlstate", "") or "")
     if name:
         return next((said for start, said in _SQLITE if name.startswith(start)), f"says: {failure.orig}")
+    said = str(failure.orig).strip()
     if state and not state.startswith("08"):
-        return next((said for start, said in _POSTGRESQL if state.startswith(start)), f"says: {failure.orig}")
-    if failure.connection_invalidated or "connect" in str(failure.orig).lower():
-        return _UNREACHABLE
-    return f"says: {failure.orig}"
+        return next((told for start, told in _POSTGRESQL if state.startswith(start)), f"says: {said}")
+    if "FATAL:" in said:
+        return f"was refused by the server ({said.rsplit('FATAL:', 1)[1].strip()}): check its address"
+    return _LOST if failure.connection_invalidated else f"{_UNREACHABLE} ({said.splitlines()[0] if said else ''})"

@@ -35,22 +35,22 @@ def _acknowledged(lines: list[str]) -> list[tuple[int, str]]:
     return [(int(number), specimen) for number, specimen in pairs]
 
 
-def test_two_processes_write_at_once_and_every_pull_is_there_once(place):
-    writers = [_writer(place, f"W{n}", 60) for n in range(2)]
+def test_two_processes_write_at_once_and_every_pull_is_there_once(any_place):
+    writers = [_writer(any_place, f"W{n}", 60) for n in range(2)]
     acknowledged = [_acknowledged(writer.communicate(timeout=120)[0].splitlines(keepends=True)) for writer in writers]
     assert [writer.returncode for writer in writers] == [0, 0]
-    with Book.open(place) as book:
+    with Book.open(any_place) as book:
         stored = {(pull.id, pull.pull.batch, pull.pull.specimen) for pull in book.pulls()}
         assert book.check().sound
     assert stored == {(n, f"W{w}", specimen) for w, acks in enumerate(acknowledged) for n, specimen in acks}
     assert {number for number, _, _ in stored} == set(range(1, 121))
 
 
-def test_every_acknowledged_pull_survives_kill_nine(place):
+def test_every_acknowledged_pull_survives_kill_nine(any_place):
     chance = random.Random(20260314)
     promised: set[tuple[int, str, str]] = set()
     for attempt in range(6):
-        writer = _writer(place, f"K{attempt}", 100_000)
+        writer = _writer(any_place, f"K{attempt}", 100_000)
         assert writer.stdout is not None
         lines = [writer.stdout.readline() for _ in range(chance.randrange(1, 60))]
         writer.send_signal(signal.SIGKILL)
@@ -58,12 +58,23 @@ def test_every_acknowledged_pull_survives_kill_nine(place):
         writer.wait(timeout=30)
         writer.stdout.close()
         promised |= {(number, f"K{attempt}", specimen) for number, specimen in _acknowledged(lines)}
-        with Book.open(place) as book:
+        with Book.open(any_place) as book:
             assert book.check().damages == ()
             kept = {(pull.id, pull.pull.batch, pull.pull.specimen) for pull in book.pulls()}
         assert promised <= kept
         assert len(kept) - len(promised) <= attempt + 1  # at most the one under way at each kill
     assert len(promised) > 50
+
+
+def test_a_check_while_others_write_finds_no_damage(any_place):
+    writer = _writer(any_place, "W", 150)
+    assert writer.stdout is not None
+    writer.stdout.readline()
+    with Book.open(any_place) as book:
+        reports = [book.check() for _ in range(12)]
+    assert len(writer.communicate(timeout=60)[0].splitlines()) == 149
+    assert [report.damages for report in reports] == [()] * 12
+    assert reports[-1].revisions > reports[0].revisions
 
 
 def test_a_process_killed_while_it_makes_the_book_leaves_a_place_for_one(place):
