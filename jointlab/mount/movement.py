@@ -89,7 +89,7 @@ def _apart(setup: MountSetup) -> Iterator[Finding]:
     moves_mm = movement_mm(width_mm=joint_width_mm(setup.joint.outline), moisture_change_pct=blank_pct - block_pct)
     text = (
         f"Blank at {blank_pct:g} % moisture, block at {block_pct:g} %: more than {MOISTURE_APART_PCT:g} % apart. As "
-        f"they even out, the joint is sheared by up to {moves_mm:.2g} mm across the grain. Let them come together first."
+        f"they even out, the joint is sheared by up to {moves_mm:.2g} mm across the grain. Let them even out first."
     )
     yield Finding(FindingCode.MOISTURE_APART, Severity.BLOCKING, text)
 

@@ -111,7 +111,7 @@ def test_every_sentence_ends_and_none_promises_safety():
         support={"tailstock": "roughing"},
     )
     findings = setup_findings(everything, glue_family=GlueFamily.PVA)
-    assert len({finding.code for finding in findings}) == 13
+    assert len({finding.code for finding in findings}) == 14
     for finding in findings:
         assert finding.text.endswith(".")
         assert "safe" not in finding.text.lower()
