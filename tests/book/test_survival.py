@@ -49,7 +49,7 @@ def test_two_processes_write_at_once_and_every_pull_is_there_once(any_place):
 def test_every_acknowledged_pull_survives_kill_nine(any_place):
     chance = random.Random(20260314)
     promised: set[tuple[int, str, str]] = set()
-    for attempt in range(6):
+    for attempt in range(4):
         writer = _writer(any_place, f"K{attempt}", 100_000)
         assert writer.stdout is not None
         lines = [writer.stdout.readline() for _ in range(chance.randrange(1, 60))]
@@ -63,7 +63,7 @@ def test_every_acknowledged_pull_survives_kill_nine(any_place):
             kept = {(pull.id, pull.pull.batch, pull.pull.specimen) for pull in book.pulls()}
         assert promised <= kept
         assert len(kept) - len(promised) <= attempt + 1  # at most the one under way at each kill
-    assert len(promised) > 50
+    assert len(promised) > 40
 
 
 def test_a_check_while_others_write_finds_no_damage(any_place):

@@ -83,13 +83,13 @@ def _with_entry(pull: Pull) -> tuple[Any, ...]:
 
 
 @given(pulls())
-@settings(derandomize=True, max_examples=150, deadline=None)
+@settings(derandomize=True, max_examples=80, deadline=None)
 def test_pull_to_cells_and_back_is_identity(pull):
     assert _with_entry(pull_from(cells_of(pull))) == _with_entry(pull)
 
 
 @given(st.lists(pulls(), min_size=1, max_size=5))
-@settings(derandomize=True, max_examples=40, deadline=None)
+@settings(derandomize=True, max_examples=15, deadline=None)
 def test_store_round_trip_is_identity_and_the_chain_holds(drawn):
     numbered = [replace(pull, specimen=f"{pull.specimen[:9]} {n}") for n, pull in enumerate(drawn)]
     with Book.open("sqlite://") as book:
@@ -104,7 +104,7 @@ def test_store_round_trip_is_identity_and_the_chain_holds(drawn):
 
 
 @given(pulls(), pulls())
-@settings(derandomize=True, max_examples=40, deadline=None)
+@settings(derandomize=True, max_examples=15, deadline=None)
 def test_a_correction_changes_what_stands_and_never_what_stood(first, second):
     corrected = replace(second, batch=first.batch, specimen=first.specimen)
     with Book.open("sqlite://") as book:
