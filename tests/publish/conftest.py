@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
@@ -192,6 +194,16 @@ def publication_of(**changes) -> Publication:
     return Publication(**(values | changes))
 
 
-@pytest.fixture
-def publication() -> Publication:
-    return publication_of()
+@pytest.fixture(scope="session")
+def made() -> SimpleNamespace:
+    """The makers of hand-made values, for tests that change some of them."""
+    return SimpleNamespace(
+        MAPLE=MAPLE,
+        PLY=PLY,
+        demand_of=demand_of,
+        mount_of=mount_of,
+        plot_of=plot_of,
+        publication_of=publication_of,
+        pull_of=pull_of,
+        strength_of=strength_of,
+    )

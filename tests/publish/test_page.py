@@ -1,9 +1,7 @@
 from __future__ import annotations
 
-import importlib.util
 import re
 from dataclasses import replace
-from pathlib import Path
 
 import html5lib
 import pytest
@@ -15,15 +13,11 @@ from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
 from jointlab.verdict.values import Outcome as Answer
 
-_spec = importlib.util.spec_from_file_location("hand_made", Path(__file__).with_name("conftest.py"))
-made = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(made)
-
 HOSTILE = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>&lt; $x_{1}$ --> {{ 7*7 }}"
 
 
 @pytest.fixture(scope="module")
-def page() -> str:
+def page(made) -> str:
     return results_page(made.publication_of())
 
 
@@ -132,7 +126,7 @@ def test_a_blocking_finding_is_shown_as_open(page) -> None:
     assert "Open: Glue-ups are not counted." in text_of(page)
 
 
-def test_a_relaxed_answer_says_so_and_by_how_much() -> None:
+def test_a_relaxed_answer_says_so_and_by_how_much(made) -> None:
     page = text_of(results_page(made.publication_of(mounts=(made.mount_of(relaxed=True),))))
     assert "Margin met under these assumptions (criteria relaxed)" in page
     assert "Less was asked than usual: margin 1.2 under 1.5" in page
@@ -146,7 +140,7 @@ def test_a_relaxed_answer_says_so_and_by_how_much() -> None:
         (Answer.UNDECIDED, None, "Undecided: no strength is known of the glue line"),
     ],
 )
-def test_each_answer_is_told_in_a_sentence_a_class_and_a_shape(answer, stands_n, sentence) -> None:
+def test_each_answer_is_told_in_a_sentence_a_class_and_a_shape(answer, stands_n, sentence, made) -> None:
     soup = BeautifulSoup(
         results_page(made.publication_of(mounts=(made.mount_of(answer, stands_n=stands_n),))), "html5lib"
     )
@@ -156,7 +150,7 @@ def test_each_answer_is_told_in_a_sentence_a_class_and_a_shape(answer, stands_n,
     assert box.select_one(".shape").get_text() in "\N{BLACK CIRCLE}\N{BLACK SQUARE}\N{LOZENGE}"
 
 
-def test_without_a_mount_the_answer_is_about_the_strongest_joint_that_can_be_relied_on() -> None:
+def test_without_a_mount_the_answer_is_about_the_strongest_joint_that_can_be_relied_on(made) -> None:
     page = text_of(results_page(made.publication_of(mounts=())))
     assert (
         "Of 2 combinations pulled, yellow glue on maple can be relied on for the most under a pry: 1.5 MPa, which 95 % "
@@ -164,12 +158,12 @@ def test_without_a_mount_the_answer_is_about_the_strongest_joint_that_can_be_rel
     ) in page
 
 
-def test_without_any_bound_nothing_can_be_relied_on() -> None:
+def test_without_any_bound_nothing_can_be_relied_on(made) -> None:
     strengths = (made.strength_of(made.MAPLE, bound_mpa=None),)
     assert "Nothing can be relied on yet" in text_of(results_page(made.publication_of(mounts=(), strengths=strengths)))
 
 
-def test_whatever_a_shop_wrote_is_shown_as_text() -> None:
+def test_whatever_a_shop_wrote_is_shown_as_text(made) -> None:
     hostile = Combination(HOSTILE, HOSTILE, HOSTILE)
     finding = Finding(FindingCode.NEAR_CAP, Severity.QUESTION, HOSTILE)
     publication = made.publication_of(
@@ -195,7 +189,7 @@ def test_whatever_a_shop_wrote_is_shown_as_text() -> None:
     assert all(link["href"].startswith("%3Cscript%3E") for link in soup.find_all("a"))
 
 
-def test_a_name_in_letters_the_font_lacks_spoils_no_figure() -> None:
+def test_a_name_in_letters_the_font_lacks_spoils_no_figure(made) -> None:
     odd = Combination("\N{BICYCLE}\u6f22\u5b57" * 30, "maple")
     strengths = (made.strength_of(odd, bound_mpa=0.5),)
     pulls = (made.pull_of("1", combination=odd, lower=1.0, upper=1.0),)
@@ -203,30 +197,30 @@ def test_a_name_in_letters_the_font_lacks_spoils_no_figure() -> None:
     assert "\u6f22\u5b57" in page
 
 
-def test_the_same_publication_gives_the_same_page_to_the_byte(page) -> None:
+def test_the_same_publication_gives_the_same_page_to_the_byte(page, made) -> None:
     assert results_page(made.publication_of()) == page
 
 
-def test_beyond_five_hundred_pulls_the_page_shows_the_first_and_points_to_the_file() -> None:
+def test_beyond_five_hundred_pulls_the_page_shows_the_first_and_points_to_the_file(made) -> None:
     pulls = tuple(made.pull_of(str(number), lower=3.0, upper=3.0) for number in range(MOST_PULLS + 1))
     page = results_page(made.publication_of(pulls=pulls, plots=(), mounts=(), pulls_file="pulls.csv"))
     assert "The first 500 of 501; all of them are in pulls.csv." in text_of(page)
     assert len(BeautifulSoup(page, "html5lib").select(".pulls tbody tr")) == 500
 
 
-def test_more_plots_than_a_page_bears_are_counted_not_drawn() -> None:
+def test_more_plots_than_a_page_bears_are_counted_not_drawn(made) -> None:
     plots = (made.plot_of(),) * (MOST_PLOTS + 2)
     page = results_page(made.publication_of(plots=plots, mounts=()))
     assert "2 more plots not shown." in text_of(page)
 
 
-def test_cautions_of_several_mounts_are_said_once() -> None:
+def test_cautions_of_several_mounts_are_said_once(made) -> None:
     page = text_of(results_page(made.publication_of(mounts=(made.mount_of(), made.mount_of(name="dish")))))
     assert page.count("Stand clear of the plane.") == 1
     assert "Of 2 mounts asked about, this is the first" in page
 
 
-def test_an_empty_publication_is_still_a_page() -> None:
+def test_an_empty_publication_is_still_a_page(made) -> None:
     page = results_page(made.publication_of(pulls=(), strengths=(), mounts=(), plots=(), methods=()))
     html5lib.HTMLParser(strict=True).parse(page)
     assert "What do these joints hold?" in text_of(page)
