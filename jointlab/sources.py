@@ -72,6 +72,11 @@ _SOURCES = (
         "Iskra and Hernandez on sugar maple: the normal force of a cut changes sign",
         Standing.SECOND_HAND,
     ),
+    Source(
+        "iso_21940",
+        "ISO 21940-11: balance grades of rigid rotors, permissible offset x angular speed = G [mm/s]",
+        Standing.SECOND_HAND,
+    ),
     Source("motor_pull_out", "Pull-out torque of induction motors, 2.5 of rated", Standing.MEMORY),
     Source(
         "lawless",
@@ -150,6 +155,12 @@ _SOURCES = (
         "Quadratic interaction of tension and shear (Norris; Tsai-Hill without its cross term)",
         Standing.MEMORY,
     ),
+    Source(
+        "optional_stopping",
+        "Bonferroni's inequality: shares of doubt spent over looks add up; unplanned looks spend halves of what is left",
+        Standing.DERIVED,
+    ),
+    Source("success_run", "Success run: n survivors show coverage p at confidence 1 - p^n", Standing.DERIVED),
     Source("stated", "Set by the user for this mount", Standing.JUDGEMENT),
     Source("trade", "Common practice of woodturning", Standing.PRACTICE),
     Source("judgement", "Engineering judgement of this project; a default the user can change", Standing.JUDGEMENT),

@@ -101,11 +101,11 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class BlankJoint:
-    """A joint inside a glued-up blank, a ring at a height above the glue line."""
+    """A joint inside a glued-up blank, a ring at a height above the glue line; ``inner_mm`` grows as it is hollowed."""
 
     height_mm: float
-    outer_mm: float
-    inner_mm: float
+    outer_mm: Amount
+    inner_mm: Amount
     combination: Combination
 
 

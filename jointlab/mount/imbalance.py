@@ -1,0 +1,82 @@
+"""Where an offset of the centre of mass comes from, when it was not measured as such.
+
+Each function gives the offset e [mm] that ``[blank] offset_mm`` takes; m e is what an added mass must balance. Source:
+mechanics.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+SOURCE = "mechanics"
+SOURCE_GRADE = "iso_21940"
+
+_MMS_RPM = 60.0 / (2.0 * np.pi)
+
+
+def offset_from_density_mm(*, diameter_mm: Any, density_share: Any) -> Any:
+    """Offset of a disc whose halves differ from the mean density by +/- a share [mm]: 4/(3 pi) delta R.
+
+    Examples
+    --------
+    >>> round(offset_from_density_mm(diameter_mm=300.0, density_share=0.05), 2)
+    3.18
+    """
+    return 4.0 / (3.0 * np.pi) * density_share * diameter_mm / 2.0
+
+
+def offset_from_missing_mm(*, missing_kg: Any, radius_mm: Any, left_kg: Any) -> Any:
+    """Offset left by a piece missing at a radius [mm]: m_v r_v over the mass that is left."""
+    return missing_kg * radius_mm / left_kg
+
+
+def offset_from_balance_mm(*, added_kg: Any, radius_mm: Any, mass_kg: Any) -> Any:
+    """Offset measured by letting the blank settle and adding a mass until it stays anywhere [mm]: m_a r_a/m."""
+    return added_kg * radius_mm / mass_kg
+
+
+def balancing_mass_kg(*, mass_kg: Any, offset_mm: Any, radius_mm: Any) -> Any:
+    """Mass that balances a blank when fixed opposite at a radius [kg]: m e/r."""
+    return mass_kg * offset_mm / radius_mm
+
+
+def offset_from_thickness_mm(thickness_mm: npt.ArrayLike, *, diameter_mm: float, hole_mm: float = 0.0) -> float:
+    """Offset of a disc whose thickness varies around it [mm], from readings spaced equally.
+
+    The thickness is taken to vary as its first harmonic, t (1 + q cos theta), from the axis to the rim: the offset is
+    q (R^3 - r^3)/(3 (R^2 - r^2)), on the high side of a plane wedge's. Higher harmonics, an oval or a waviness, move no
+    mass off the axis.
+
+    Parameters
+    ----------
+    thickness_mm
+        Readings around [mm], three or more, all above 0.
+    diameter_mm, hole_mm
+        Outer and inner diameter of what was measured [mm].
+
+    Raises
+    ------
+    ValueError
+        Fewer than three readings, or a mean thickness that is not above 0.
+    """
+    readings = np.asarray(thickness_mm, dtype=np.float64)
+    mean = float(readings.mean()) if readings.size else 0.0
+    if readings.size < 3 or mean <= 0.0:
+        raise ValueError(f"three thicknesses or more, above 0, are needed; {readings.size} given")
+    angles = 2.0 * np.pi * np.arange(readings.size) / readings.size
+    share = 2.0 * abs(np.mean(readings * np.exp(1j * angles))) / mean
+    outer, inner = diameter_mm / 2.0, hole_mm / 2.0
+    return float(share * (outer**3 - inner**3) / (3.0 * (outer**2 - inner**2)))
+
+
+def vibration_mm_s(*, offset_mm: Any, speed_rpm: Any) -> Any:
+    """Speed of the centre of mass about the axis [mm/s], e omega: the measure of balance grades, a yardstick only."""
+    return offset_mm * speed_rpm / _MMS_RPM
+
+
+def balance_grade_offset_um(*, grade_mm_s: Any, speed_rpm: Any) -> Any:
+    """Offset of a balance grade at a speed [um]: 9549 G/n (``SOURCE_GRADE``)."""
+    return 1000.0 * grade_mm_s * _MMS_RPM / speed_rpm

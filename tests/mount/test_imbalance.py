@@ -1,0 +1,56 @@
+import numpy as np
+import pytest
+
+from jointlab.mount.imbalance import (
+    balance_grade_offset_um,
+    balancing_mass_kg,
+    offset_from_balance_mm,
+    offset_from_density_mm,
+    offset_from_missing_mm,
+    offset_from_thickness_mm,
+    vibration_mm_s,
+)
+
+
+def test_halves_five_percent_apart_move_the_centre_by_three_millimetres():
+    """Printed: 5 %, R 150 mm: 3.18 mm (three digits)."""
+    assert offset_from_density_mm(diameter_mm=300.0, density_share=0.05) == pytest.approx(3.18, abs=5e-3)
+
+
+def test_two_millimetres_at_600_rpm_stand_between_two_balance_grades():
+    """Printed: e omega 125.7 mm/s; offsets of G16, G40, G100 at 600 rpm 255, 637, 1592 um."""
+    assert vibration_mm_s(offset_mm=2.0, speed_rpm=600.0) == pytest.approx(125.7, abs=0.05)
+    grades = balance_grade_offset_um(grade_mm_s=np.array([16.0, 40.0, 100.0]), speed_rpm=600.0)
+    assert grades == pytest.approx([255, 637, 1592], abs=0.5)
+
+
+def test_a_mass_that_balances_measures_the_offset_it_balances():
+    mass_kg = balancing_mass_kg(mass_kg=4.0, offset_mm=2.5, radius_mm=140.0)
+    assert offset_from_balance_mm(added_kg=mass_kg, radius_mm=140.0, mass_kg=4.0) == pytest.approx(2.5)
+
+
+def test_a_missing_piece_moves_the_centre_the_other_way_by_its_moment():
+    assert offset_from_missing_mm(missing_kg=0.2, radius_mm=120.0, left_kg=4.0) == pytest.approx(6.0)
+
+
+def test_a_wedge_of_thickness_moves_the_centre_by_its_first_harmonic():
+    angles = 2 * np.pi * np.arange(16) / 16
+    thickness = 50.0 * (1.0 + 0.08 * np.cos(angles - 0.4))
+    offset_mm = offset_from_thickness_mm(thickness, diameter_mm=300.0)
+    # the same by summing over a fine polar grid
+    radii = (np.arange(2000) + 0.5) * 150.0 / 2000
+    turn = 2 * np.pi * (np.arange(720) + 0.5) / 720
+    r, t = np.meshgrid(radii, turn)
+    depth = 1.0 + 0.08 * np.cos(t)
+    expected = (depth * r * r * np.cos(t)).sum() / (depth * r).sum()
+    assert offset_mm == pytest.approx(expected, rel=1e-3)
+
+
+def test_an_oval_thickness_moves_no_centre():
+    angles = 2 * np.pi * np.arange(16) / 16
+    assert offset_from_thickness_mm(50 + 3 * np.cos(2 * angles), diameter_mm=300.0) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_too_few_thicknesses_are_refused():
+    with pytest.raises(ValueError, match="three thicknesses"):
+        offset_from_thickness_mm([25.0, 25.1], diameter_mm=300.0)
