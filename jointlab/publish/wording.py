@@ -6,6 +6,7 @@ from jointlab.mount.demand import Case
 from jointlab.record.joint import Disc, Outline, Rectangle, Ring
 from jointlab.strength.values import Method
 from jointlab.units import STANDARD_GRAVITY_M_S2
+from jointlab.verdict.sentence import rounded_down
 from jointlab.verdict.values import Basis, Outcome
 
 CASE_WORDS = {
@@ -65,8 +66,8 @@ def rounded(value: float | None, *, digits: int = 3) -> str:
 
 
 def force_words(force_n: float) -> str:
-    """A force as a reader can feel it: newtons and kilogram-force."""
-    return f"{rounded(force_n)} N ({rounded(force_n / STANDARD_GRAVITY_M_S2, digits=2)} kgf)"
+    """A force stood, as a reader can feel it: newtons and kilogram-force, neither rounded up."""
+    return f"{rounded_down(force_n):g} N ({rounded_down(force_n / STANDARD_GRAVITY_M_S2):g} kgf)"
 
 
 def percent(share: float) -> str:

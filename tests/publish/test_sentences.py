@@ -18,7 +18,7 @@ def test_a_shops_own_question_stands_before_ours(made) -> None:
 
 def test_the_answer_names_force_margin_link_and_case(made) -> None:
     assert mount_answer(made.mount_of()) == (
-        "Margin met under these assumptions: the mount stands a grab of 2340 N (240 kgf) at the furthest cut with the "
+        "Margin met under these assumptions: the mount stands a grab of 2340 N (238 kgf) at the furthest cut with the "
         "margin of 1.5 that is asked; the glue line governs (severe catch)."
     )
 

