@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from jointlab.mount.demand import Case
-from jointlab.mount.setup import MountSetup, Surface
+from jointlab.mount.setup import MountSetup
+from jointlab.mount.setup_findings import UNRATED_SURFACES
 from jointlab.verdict.evidence import Evidence
 from jointlab.verdict.factors import Factors, Side, factors_of
 from jointlab.verdict.rule import Interaction, interaction_of
@@ -13,9 +14,6 @@ from jointlab.verdict.substrate import kinds_of, shear_share_of
 from jointlab.verdict.values import StressStrength
 
 NOTHING = StressStrength(None, None)
-
-UNRATED_SURFACES = frozenset({Surface.OILY, Surface.WAXED, Surface.WET})
-"""Faces on which no glue line has a rating (source: judgement)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,18 +8,20 @@ from jointlab.errors import InputError, Problem
 from jointlab.mount.mount_demand import mount_demand
 from jointlab.mount.screws import screw_withdrawal_n
 from jointlab.mount.setup import MountSetup
+from jointlab.mount.setup_findings import setup_findings
 from jointlab.record.finding import Finding
 from jointlab.sources import Source, cited
 from jointlab.verdict.assessed import mount_capacity
 from jointlab.verdict.assessment import Assessment, assess
 from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
 from jointlab.verdict.capacity import Capacity
-from jointlab.verdict.evidence import SHEAR_SHARE_PANEL, Evidence
-from jointlab.verdict.rule import Interaction, outcome_of
+from jointlab.verdict.evidence import LEAST_PULLS, SHEAR_SHARE_PANEL, Evidence
+from jointlab.verdict.families import families_of
+from jointlab.verdict.rule import LEAST_BATCHES, Interaction, outcome_of
 from jointlab.verdict.stands import stands_n
 from jointlab.verdict.substrate import kinds_of, shear_share_of
 from jointlab.verdict.values import Outcome, Verdict, WayOut
-from jointlab.verdict.wording import cautions_of, reasons_of, scope_of
+from jointlab.verdict.wording import cautions_of, proof_reasons, reasons_of, scope_of
 from jointlab.verdict.would_settle import twist_way, ways_out
 
 LEVEL_TOLERANCE = 1e-9
@@ -63,7 +65,7 @@ def decide(
     demand = mount_demand(setup)
     capacity = mount_capacity(setup, evidence)
     assessment = assess(demand.links, setup=setup, capacity=capacity)
-    findings = _findings(setup, evidence, capacity, demand.findings, nearest, proofed)
+    findings = _findings(setup, evidence, capacity, nearest, proofed)
     outcome = outcome_of(
         margin_lower=assessment.margin_lower,
         margin_upper=assessment.margin_upper,
@@ -86,7 +88,10 @@ def decide(
         stands_n=stands_n(setup, capacity),
         links=assessment.links,
         factors=capacity.factors.table if capacity.factors else (),
-        reasons=reasons_of(outcome, assessment, evidence, required=setup.criteria.margin, findings=findings),
+        reasons=(
+            *reasons_of(outcome, assessment, evidence, required=setup.criteria.margin, findings=findings),
+            *proof_reasons(setup, proofed),
+        ),
         would_settle=_ways(outcome, setup, evidence, assessment),
         scope=scope_of(setup),
         cautions=cautions_of(setup, evidence),
@@ -113,11 +118,12 @@ def _findings(
     setup: MountSetup,
     evidence: Evidence | None,
     capacity: Capacity,
-    of_demand: Iterable[Finding],
     nearest: Sequence[str],
     proofed: float | None,
 ) -> tuple[Finding, ...]:
-    found = [*of_demand, *mount_findings(setup)]
+    families = families_of(setup, evidence)
+    of_setup = setup_findings(setup, glue_family=families[0] if len(families) == 1 else None)
+    found = [*of_setup, *mount_findings(setup)]
     if evidence is None:
         return _each_once([no_pulls(setup, nearest), *found])
     found += [*evidence_findings(setup, evidence, proofed=proofed), *evidence.findings]
@@ -146,11 +152,11 @@ def _ways(outcome: Outcome, setup: MountSetup, evidence: Evidence | None, assess
 
 
 def _more_tests(evidence: Evidence) -> Iterable[WayOut]:
-    missing = 5 - evidence.n_usable
+    missing = LEAST_PULLS - evidence.n_usable
     if missing > 0:
-        yield WayOut(f"{missing} more usable pulls at least: a pass needs five.")
-    if evidence.n_batches < 2:
-        yield WayOut("Pulls from a second glue-up: a pass needs two.")
+        yield WayOut(f"At least {missing} more usable pulls: a pass needs {LEAST_PULLS}.")
+    if evidence.n_batches < LEAST_BATCHES:
+        yield WayOut(f"Pulls from another glue-up: a pass needs {LEAST_BATCHES}.")
 
 
 def _sources(setup: MountSetup, evidence: Evidence | None, capacity: Capacity) -> tuple[Source, ...]:

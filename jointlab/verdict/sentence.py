@@ -37,13 +37,14 @@ def grab_told(stands_n: float | None) -> str:
     stood = [f"a {name} catch ({force:g} N)" for name, force in forces if force <= stands_n]
     missed = [f"a {name} one ({force:g} N)" for name, force in forces if force > stands_n]
     told = [f"no less than {stood[-1]}" if stood else "", f"less than {missed[0]}" if missed else ""]
-    return f"It stands a grab of {_rounded_down(stands_n):g} N at the far end: {', '.join(filter(None, told))}."
+    return f"It stands a grab of {rounded_down(stands_n):g} N at the far end: {', '.join(filter(None, told))}."
 
 
-def _rounded_down(force_n: float) -> float:
-    """To three digits, never up: a promise must not gain by rounding."""
-    step = 10.0 ** max(math.floor(math.log10(force_n)) - 2, 0)
-    return math.floor(force_n / step) * step
+def rounded_down(value: float) -> float:
+    """A positive value to three digits, never up: a promise must not gain by rounding."""
+    step = 10.0 ** (math.floor(math.log10(value)) - 2)
+    steps = math.floor(value / step + 1e-9)
+    return float(f"{steps * step:.12g}")
 
 
 def link_told(link: str) -> str:

@@ -67,6 +67,17 @@ def _evidence_reasons(
             yield f"In the way of a pass ({finding.code}): {finding.text}"
 
 
+def proof_reasons(setup: MountSetup, proofed: float | None) -> Iterator[str]:
+    """What a proof of this very mount adds; it counts only when it reached the required margin."""
+    if proofed is None:
+        return
+    required, catch = setup.criteria.margin, setup.criteria.catch
+    counts = (
+        "it held, in those directions on that day" if proofed >= required else f"below {required:g} it counts nothing"
+    )
+    yield f"This mount was proofed at {proofed:g} times a {catch} catch: {counts}."
+
+
 def scope_of(setup: MountSetup) -> str:
     """What the verdict is about, and what ends it."""
     only = ""

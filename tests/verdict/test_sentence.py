@@ -21,7 +21,7 @@ from jointlab.verdict.sentence import case_told, grab_told, link_told, margin_to
         (300.0, "300 N at the far end: no less than a light catch (300 N), less than a firm one (1000 N)."),
         (1519.8, "1510 N at the far end: no less than a firm catch (1000 N), less than a severe one (3000 N)."),
         (3009.9, "3000 N at the far end: no less than a severe catch (3000 N)."),
-        (99.96, "99 N at the far end"),
+        (99.96, "99.9 N at the far end"),
         (12345.0, "12300 N at the far end"),
     ],
 )
