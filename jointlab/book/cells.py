@@ -6,12 +6,13 @@ import json
 import math
 from collections.abc import Mapping
 from enum import StrEnum
+from functools import lru_cache
 from typing import Any
 
 from jointlab.errors import InputError, Problem
 from jointlab.record.names import matched
 from jointlab.record.pull import Pull
-from jointlab.record.row import COLUMNS, PullRow, pull_of, row_of
+from jointlab.record.row import COLUMNS, PullRow, limits_of, pull_of, row_cells
 
 NAME_KEYS: dict[str, str] = {
     "batch_key": "batch",
@@ -29,6 +30,8 @@ def _words_class(column: str) -> type[StrEnum] | None:
     return next((part for part in parts if isinstance(part, type) and issubclass(part, StrEnum)), None)
 
 
+_NUMBERS = tuple(name for name in COLUMNS if limits_of(name))
+_matched = lru_cache(maxsize=10_000)(matched)  # a file repeats its names row after row
 _WORDS: dict[str, type[StrEnum]] = {name: words for name in COLUMNS if (words := _words_class(name)) is not None}
 
 
@@ -40,19 +43,23 @@ def cells_of(pull: Pull) -> dict[str, Any]:
     InputError
         A number is not finite: databases would keep it as something else.
     """
-    row = row_of(pull)
-    cells = {name: _cell(name, getattr(row, name)) for name in COLUMNS}
-    cells.update({key: matched(cells[name] or "") for key, name in NAME_KEYS.items()})
+    cells = row_cells(pull)
+    for name in _NUMBERS:
+        if cells[name] is not None:
+            cells[name] = _number(name, cells[name])
+    for name in _WORDS:
+        if cells[name] is not None:
+            cells[name] = str(cells[name])
+    for key, name in NAME_KEYS.items():
+        cells[key] = _matched(cells[name] or "")
     cells["entered"] = json.dumps(pull.entered, ensure_ascii=False, separators=(",", ":")) if pull.entered else None
     return cells
 
 
-def _cell(name: str, value: Any) -> Any:
-    if isinstance(value, (float, int)):
-        if not math.isfinite(value):
-            raise InputError(Problem("must be a finite number", column=name, value=str(value)), subject="the pull")
-        return float(value) + 0.0  # minus zero comes back from a database as zero; the digest needs one form
-    return None if value is None else str(value)
+def _number(name: str, value: float) -> float:
+    if not math.isfinite(value):
+        raise InputError(Problem("must be a finite number", column=name, value=str(value)), subject="the pull")
+    return float(value) + 0.0  # minus zero comes back from a database as zero; the digest needs one form
 
 
 def pull_from(cells: Mapping[str, Any]) -> Pull:

@@ -396,11 +396,21 @@ def _outline_of(row: PullRow) -> Outline:
             return Rectangle(row.width_mm, row.depth_mm)
 
 
+_PARTS: tuple[type[Any], ...] = (Joint, Loading, Break, Conditions)
+_COLUMNS_OF_PARTS = tuple(tuple(name for name in COLUMNS if name in part.__dataclass_fields__) for part in _PARTS)
+_BLANK: dict[str, Any] = dict.fromkeys(COLUMNS)
+
+
 def row_of(pull: Pull) -> PullRow:
     """The flat row of a pull: the inverse of ``pull_of``."""
+    return PullRow.model_construct(**row_cells(pull))
+
+
+def row_cells(pull: Pull) -> dict[str, Any]:
+    """Every column of a pull's row and what stands there, None where blank, in the order of the contract."""
     joint, loading, outline = pull.joint, pull.loading, pull.joint.outline
     suffix = "nm" if pull.is_twist else "n"
-    cells: dict[str, Any] = {
+    cells = _BLANK | {
         "batch": pull.batch,
         "specimen": pull.specimen,
         "tested_on": pull.tested_on,
@@ -422,7 +432,8 @@ def row_of(pull: Pull) -> PullRow:
         "excluded_because": pull.excluded_because,
         "notes": pull.notes,
     }
-    for part in (joint, loading, pull.broke, pull.conditions):
-        names = [name for name in PullRow.model_fields if name not in cells and hasattr(part, name)]
-        cells.update({name: getattr(part, name) for name in names})
-    return PullRow.model_construct(**{name: cells.get(name) for name in COLUMNS})
+    parts = (joint, loading, pull.broke, pull.conditions)
+    for part, names in zip(parts, _COLUMNS_OF_PARTS, strict=True):
+        for name in names:
+            cells[name] = getattr(part, name)
+    return cells
