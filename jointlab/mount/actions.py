@@ -148,4 +148,6 @@ def joint_stress(setup: MountSetup, actions: Actions) -> StressDemand:
 
 def blank_joint_stress(ring: BlankJoint, actions: Actions) -> StressDemand:
     """Stresses of a joint inside the blank, on what the hollowing leaves of it."""
-    return stress_of(actions, section_of(Ring(ring.outer_mm, ring.inner_mm)))
+    outer_mm: Any = ring.outer_mm
+    inner_mm: Any = ring.inner_mm
+    return stress_of(actions, section_of(Ring(outer_mm, inner_mm)))

@@ -19,7 +19,8 @@ from jointlab.mount.actions import (
 from jointlab.mount.demand import Actions, Case, CaseDemand, LinkDemand, MountDemand, ScrewDemand, StressDemand
 from jointlab.mount.screws import screw_demand
 from jointlab.mount.setup import Amount, MountSetup
-from jointlab.mount.setup_findings import is_one_mount, setup_findings
+from jointlab.mount.setup_findings import setup_findings
+from jointlab.mount.shape import is_one_mount
 from jointlab.record.vocabulary import Interlayer
 
 Demand = StressDemand | ScrewDemand

@@ -30,6 +30,7 @@ from jointlab.mount.loads import (
     stopping_stiffness,
 )
 from jointlab.mount.setup import MountSetup
+from jointlab.mount.shape import shape_of
 
 _RPM = 60.0 / (2.0 * np.pi)
 
@@ -73,9 +74,11 @@ def _range_of(setup: MountSetup) -> _Range:
     )
 
 
-def _points(pairs: list[tuple[Any, Any]]) -> Points:
-    level = np.broadcast_arrays(*[part for pair in pairs for part in pair])
-    return Points(np.stack(level[0::2]).astype(np.float64), np.stack(level[1::2]).astype(np.float64))
+def _points(pairs: list[tuple[Any, Any]], shape: tuple[int, ...]) -> Points:
+    """Points of these pairs, each of the setup's whole shape, so that the first axis is always that of the points."""
+    speeds = np.stack([np.broadcast_to(speed, shape) for speed, _ in pairs])
+    radii = np.stack([np.broadcast_to(radius, shape) for _, radius in pairs])
+    return Points(speeds.astype(np.float64), radii.astype(np.float64))
 
 
 def catch_points(setup: MountSetup, *, class_force_n: Any) -> Points:
@@ -91,7 +94,7 @@ def catch_points(setup: MountSetup, *, class_force_n: Any) -> Points:
         left_n = class_force_n - stopping_n(setup, speed_rpm=speed)
         capped_mm = np.where(left_n > 0.0, torque_nmm / np.where(left_n > 0.0, left_n, 1.0), span.rim)
         pairs += [(speed, span.radius(torque_nmm / class_force_n)), (speed, span.radius(capped_mm))]
-    return _points(pairs)
+    return _points(pairs, shape_of(setup))
 
 
 def free_points(setup: MountSetup, *, force_n: Any) -> Points:
@@ -102,7 +105,7 @@ def free_points(setup: MountSetup, *, force_n: Any) -> Points:
     pairs += [(span.speed(_drive_speed_rpm(setup, force, radius)), radius) for radius in (span.rim, span.near)]
     for speed in (span.fast, span.slow):
         pairs.append((speed, span.radius(drive_torque_nmm(setup, speed_rpm=speed) / force)))
-    return _points(pairs)
+    return _points(pairs, np.broadcast_shapes(shape_of(setup), np.shape(force)))
 
 
 def cut_points(setup: MountSetup) -> Points:
@@ -116,19 +119,19 @@ def cut_points(setup: MountSetup) -> Points:
     ]
     for speed in (span.fast, span.slow):
         pairs.append((speed, span.radius(power_nmm_s / (setup.assumptions.cut_n * angular_speed_rad_s(speed)))))
-    return _points(pairs)
+    return _points(pairs, shape_of(setup))
 
 
 def spin_points(setup: MountSetup) -> Points:
     """The one point of free spinning: the chosen speed; no tool touches, the radius is the rim."""
     span = _range_of(setup)
-    return _points([(span.fast, span.rim)])
+    return _points([(span.fast, span.rim)], shape_of(setup))
 
 
 def rest_points(setup: MountSetup) -> Points:
     """The one point at rest: no speed."""
     span = _range_of(setup)
-    return _points([(np.zeros_like(span.fast), span.rim)])
+    return _points([(np.zeros_like(span.fast), span.rim)], shape_of(setup))
 
 
 def _drive_speed_rpm(setup: MountSetup, force_n: Any, radius_mm: Any) -> Any:

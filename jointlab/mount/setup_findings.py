@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from jointlab.mount.glue import gap_findings, softening_findings
 from jointlab.mount.movement import joint_width_mm, time_findings
 from jointlab.mount.screws import unrated_condition
@@ -54,15 +52,6 @@ def setup_findings(setup: MountSetup, *, glue_family: GlueFamily | None = None) 
     """
     alone = (_surface, time_findings, _speed, _screws, _plate, _tailstock, _reach)
     return (*_glue(setup, glue_family), *(finding for question in alone for finding in question(setup)))
-
-
-def is_one_mount(setup: MountSetup) -> bool:
-    """Whether every number of the setup is a number: findings are sentences about one mount, not about arrays."""
-    outline = setup.joint.outline
-    amounts = [getattr(outline, name) for name in outline.__slots__] + [setup.joint.void_pct, setup.block.thickness_mm]
-    for part in (setup.blank, setup.lathe, setup.work, setup.support, setup.screws, setup.assumptions):
-        amounts += [getattr(part, name) for name in part.__slots__] if part is not None else []
-    return all(np.ndim(amount) == 0 for amount in amounts)
 
 
 def _surface(setup: MountSetup) -> Iterator[Finding]:

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from jointlab.mount.mount_demand import mount_demand
-from jointlab.mount.setup_findings import diameter_speed_in_rpm, is_one_mount, setup_findings
+from jointlab.mount.setup_findings import diameter_speed_in_rpm, setup_findings
 from jointlab.mount.setup_of import setup_of
+from jointlab.mount.shape import is_one_mount
 from jointlab.record.finding import FindingCode, Severity
 from jointlab.record.vocabulary import GlueFamily
 
