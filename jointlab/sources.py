@@ -161,6 +161,11 @@ _SOURCES = (
         Standing.DERIVED,
     ),
     Source("success_run", "Success run: n survivors show coverage p at confidence 1 - p^n", Standing.DERIVED),
+    Source(
+        "stress_strength",
+        "Interference of strength and load: P(break) is the chance that the load lies above the strength",
+        Standing.DERIVED,
+    ),
     Source("stated", "Set by the user for this mount", Standing.JUDGEMENT),
     Source("trade", "Common practice of woodturning", Standing.PRACTICE),
     Source("judgement", "Engineering judgement of this project; a default the user can change", Standing.JUDGEMENT),

@@ -15,6 +15,7 @@ from jointlab.verdict.assessed import mount_capacity
 from jointlab.verdict.assessment import Assessment, assess
 from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
 from jointlab.verdict.capacity import Capacity
+from jointlab.verdict.chance import pull_ways
 from jointlab.verdict.evidence import LEAST_PULLS, SHEAR_SHARE_PANEL, Evidence
 from jointlab.verdict.families import families_of
 from jointlab.verdict.rule import LEAST_BATCHES, Interaction, outcome_of
@@ -148,6 +149,8 @@ def _ways(outcome: Outcome, setup: MountSetup, evidence: Evidence | None, assess
     if assessment.margin_lower is not None:
         twist = twist_way(setup, evidence)
         ways += [*ways_out(setup, evidence), *([twist] if twist else [])]
+        if assessment.margin_lower < setup.criteria.margin:
+            ways += pull_ways(setup, evidence)
     return tuple(ways)
 
 

@@ -12,7 +12,9 @@ from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
 from jointlab.record.pull import Pull
 from jointlab.record.vocabulary import Action, GlueFamily, GrainToLoad, Interlayer, SubstrateKind
+from jointlab.strength.sample import StrengthSample
 from jointlab.strength.values import CombinationStrength
+from jointlab.stress.joint_stress_of import joint_stress_of
 from jointlab.stress.section import section_of
 
 Word = TypeVar("Word")
@@ -50,6 +52,8 @@ class Feed:
         Median outline area of their bonds.
     cure_h, moisture_pct
         Medians over the pulls that state them; None when none does.
+    sample
+        The strengths themselves [MPa], for what further pulls may bring; None where only bounds are at hand.
     """
 
     action: Action
@@ -59,6 +63,7 @@ class Feed:
     area_mm2: float
     cure_h: float | None
     moisture_pct: float | None
+    sample: StrengthSample | None = None
 
     @property
     def bound_mpa(self) -> float | None:
@@ -209,6 +214,7 @@ def feed_of(pulls: Sequence[Pull], strength: CombinationStrength) -> Feed:
         area_mm2=statistics.median(float(section_of(pull.joint.outline).area_mm2) for pull in pulls),
         cure_h=_median(pull.conditions.cure_h for pull in pulls),
         moisture_pct=_median(pull.conditions.moisture_pct for pull in pulls),
+        sample=StrengthSample.of_stresses(joint_stress_of(pull) for pull in pulls),
     )
 
 

@@ -1,0 +1,121 @@
+"""What more pulls may bring: the chance that they lift the lower margin to what is required."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from jointlab.mount.mount_demand import mount_demand
+from jointlab.mount.setup import MountSetup
+from jointlab.strength.known_ratio import RATIO, centre_and_spread
+from jointlab.strength.sample import FloatArray, IntArray, StrengthSample
+from jointlab.verdict.assessed import mount_capacity
+from jointlab.verdict.assessment import assess
+from jointlab.verdict.evidence import Evidence
+from jointlab.verdict.simulated import working_bounds
+from jointlab.verdict.values import WayOut
+
+SOURCE = "judgement"
+
+SIMULATIONS = 4000
+"""Simulated futures: a standard error of at most 0.8 points on a chance (``SOURCE``)."""
+
+OFFERED = ((5, 1), (10, 2), (20, 4))
+"""Further pulls, and the new glue-ups they come from, whose chance is told (``SOURCE``)."""
+
+LARGEST_MPA = 1e4
+"""Strength above which none is sought: no glued wood comes near."""
+
+
+@dataclass(frozen=True, slots=True)
+class MorePulls:
+    """Further pulls from new glue-ups, and the chance that with them the lower margin reaches what is required."""
+
+    pulls: int
+    glue_ups: int
+    chance: float
+
+
+def more_pulls(setup: MountSetup, evidence: Evidence) -> tuple[MorePulls, ...]:
+    """Chance that further pulls of the kind that feeds the tension settle the mount, for some numbers of them.
+
+    Futures are drawn from what the pulls leave open: centre and spread of ln strength as uncertain as the sample leaves
+    them, new glue-ups unlike by the ratio the working bound assumes. Each future's bound is taken by the same rule at
+    the same confidence. Empty where the strengths were not all seen exactly, or no bound would be enough.
+    """
+    sample = evidence.tension.sample
+    if sample is None or not sample.complete or sample.n < 3 or float(sample.lower_mpa.min()) <= 0.0:
+        return ()
+    needed_mpa = needed_bound_mpa(setup, evidence)
+    if needed_mpa is None:
+        return ()
+    bound = evidence.tension.strength.working_bound
+    level = {"coverage": bound.coverage, "confidence": bound.confidence}
+    return tuple(
+        MorePulls(pulls, glue_ups, _chance(sample, pulls, glue_ups, needed_mpa, level)) for pulls, glue_ups in OFFERED
+    )
+
+
+def pull_ways(setup: MountSetup, evidence: Evidence) -> Iterator[WayOut]:
+    """The same as ways out, least pulls first; those of next to no chance are left out."""
+    for more in more_pulls(setup, evidence):
+        if more.chance >= 0.01:
+            glue_ups = "a new glue-up" if more.glue_ups == 1 else f"{more.glue_ups} new glue-ups"
+            action, required = evidence.tension.action, setup.criteria.margin
+            yield WayOut(
+                f"{more.pulls} more {action} tests from {glue_ups}: with them the lower margin reaches {required:g} "
+                f"with a chance of {100.0 * more.chance:.0f} % (simulated from these pulls)."
+            )
+
+
+def needed_bound_mpa(setup: MountSetup, evidence: Evidence) -> float | None:
+    """Tension bound [MPa] at which every rated link keeps the required margin, a tested shear staying as it is.
+
+    None when no tension is enough: another link misses, or the tested shear.
+    """
+    capacity = mount_capacity(setup, evidence)
+    tension, shear = capacity.lower.tension_mpa, capacity.lower.shear_mpa
+    if not tension or shear is None:
+        return None
+    links = mount_demand(setup).links
+
+    def meets(bound_mpa: float) -> bool:
+        scaled = shear if evidence.shear is not None else shear * bound_mpa / tension
+        lower = replace(capacity.lower, tension_mpa=bound_mpa, shear_mpa=scaled)
+        margin = assess(links, setup=setup, capacity=replace(capacity, lower=lower)).margin_lower
+        return margin is not None and margin >= setup.criteria.margin
+
+    if not meets(LARGEST_MPA):
+        return None
+    low, high = 0.0, LARGEST_MPA
+    while high - low > 1e-6 * high:
+        middle = (low + high) / 2.0
+        low, high = (low, middle) if meets(middle) else (middle, high)
+    return high
+
+
+def _chance(sample: StrengthSample, pulls: int, glue_ups: int, needed_mpa: float, level: dict[str, float]) -> float:
+    rng = np.random.default_rng([sample.n, sample.batches, pulls, glue_ups])
+    new = future_strengths(sample, pulls=pulls, glue_ups=glue_ups, futures=SIMULATIONS, rng=rng)
+    batch: IntArray = np.concatenate([sample.batch, sample.batches + np.arange(pulls) % glue_ups])
+    seen = np.broadcast_to(sample.lower_mpa, (SIMULATIONS, sample.n))
+    bounds = working_bounds(np.concatenate([seen, new], axis=1), batch, **level)
+    return float((bounds >= needed_mpa).mean())
+
+
+def future_strengths(
+    sample: StrengthSample, *, pulls: int, glue_ups: int, futures: int, rng: np.random.Generator
+) -> FloatArray:
+    """Strengths [MPa] of further pulls from new glue-ups, shape (futures, pulls).
+
+    Each future draws its own spread (chi-square, n - 1 degrees) and centre (standard error spread / sqrt w) before its
+    glue-ups and joints.
+    """
+    centre, spread, total = centre_and_spread(np.log(sample.lower_mpa), sample.batch, ratio=RATIO)
+    degrees = sample.n - 1
+    spreads = spread * np.sqrt(degrees / rng.chisquare(degrees, (futures, 1)))
+    centres = centre + spreads * rng.standard_normal((futures, 1)) / np.sqrt(total)
+    glue_up = RATIO * rng.standard_normal((futures, glue_ups))[:, np.arange(pulls) % glue_ups]
+    return np.asarray(np.exp(centres + spreads * (glue_up + rng.standard_normal((futures, pulls)))), dtype=np.float64)

@@ -1,0 +1,77 @@
+"""What more pulls may bring."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from jointlab.strength.sample import StrengthSample
+from jointlab.strength.working import lower_bound
+from jointlab.verdict.assessed import assessed
+from jointlab.verdict.chance import future_strengths, more_pulls, needed_bound_mpa, pull_ways
+from jointlab.verdict.decide import decide
+
+BATCH = [0, 1] * 3
+
+
+def evidence_on(make_evidence, strengths):
+    sample = StrengthSample.of_values(strengths, batch=[number % 2 for number in range(len(strengths))])
+    bound = lower_bound(sample)
+    evidence = make_evidence(bound.bound_mpa, bound.upper_mpa, n=len(strengths))
+    return replace(evidence, tension=replace(evidence.tension, sample=sample))
+
+
+SIX = [4.1, 4.6, 3.6, 5.3, 4.9, 4.4]
+
+
+def test_the_needed_bound_just_meets_the_margin(setup, make_evidence):
+    for shear in (None, (1.5, 3.0)):
+        needed = needed_bound_mpa(setup, make_evidence(1.0, 6.0, shear=shear))
+        assert assessed(setup, make_evidence(needed, 9.0, shear=shear)).margin_lower >= 1.5
+        assert assessed(setup, make_evidence(needed * 0.9999, 9.0, shear=shear)).margin_lower < 1.5
+
+
+def test_no_bound_is_enough_when_screws_or_a_tested_shear_miss(setup, make_evidence):
+    few = replace(setup, screws=replace(setup.screws, count=3))
+    assert needed_bound_mpa(few, make_evidence(1.0, 6.0)) is None
+    assert needed_bound_mpa(setup, make_evidence(1.0, 6.0, shear=(0.05, 0.1))) is None
+    assert needed_bound_mpa(setup, make_evidence(None, None)) is None
+
+
+def test_more_pulls_have_more_chance_and_the_chance_is_the_same_each_time(setup, make_evidence):
+    evidence = evidence_on(make_evidence, SIX)
+    few, more, most = (found.chance for found in more_pulls(setup, evidence))
+    assert 0.2 < few < more < most < 1.0
+    assert [found.chance for found in more_pulls(setup, evidence)] == [few, more, most]
+
+
+def test_a_stronger_glue_has_more_chance(setup, make_evidence):
+    weak = more_pulls(setup, evidence_on(make_evidence, [0.7 * value for value in SIX]))
+    strong = more_pulls(setup, evidence_on(make_evidence, SIX))
+    assert all(low.chance < high.chance for low, high in zip(weak, strong, strict=True))
+
+
+def test_futures_are_as_wide_as_the_predictive_distribution():
+    sample = StrengthSample.of_values(SIX, batch=BATCH)
+    rng = np.random.default_rng(3)
+    drawn = np.log(future_strengths(sample, pulls=2, glue_ups=2, futures=40_000, rng=rng))
+    assert float(np.median(drawn[:, 0])) == pytest.approx(float(np.log(SIX).mean()), abs=0.01)
+    # the two pulls come from two glue-ups, but share the centre and the spread that were drawn
+    assert 0.05 < float(np.corrcoef(drawn.T)[0, 1]) < 0.4
+
+
+def test_chances_are_offered_as_ways_out_of_an_undecided_mount(setup, make_evidence):
+    evidence = evidence_on(make_evidence, SIX)
+    texts = [way.text for way in pull_ways(setup, evidence)]
+    assert any(text.startswith("10 more pry tests from 2 new glue-ups") for text in texts)
+    told = [way.text for way in decide(setup, evidence).would_settle]
+    assert set(texts) <= set(told)
+
+
+def test_nothing_is_promised_without_the_strengths_themselves(setup, make_evidence):
+    assert more_pulls(setup, make_evidence(1.0, 6.0)) == ()
+    held = StrengthSample.of_intervals([3.0, 4.0, 5.0], [3.0, 4.0, np.inf])
+    evidence = evidence_on(make_evidence, SIX)
+    assert more_pulls(setup, replace(evidence, tension=replace(evidence.tension, sample=held))) == ()

@@ -1,0 +1,96 @@
+"""The chance of a break, given a catch."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from jointlab.mount.demand import Case
+from jointlab.mount.setup import CatchClass
+from jointlab.strength import normal
+from jointlab.strength.sample import StrengthSample
+from jointlab.verdict.assessed import assessed
+from jointlab.verdict.interference import break_chance, chance_of_interference, needed_mpa, power_told, predicted_cdf
+
+
+def with_sample(make_evidence, strengths, **parts):
+    evidence = make_evidence(1.0, 6.0, **parts)
+    sample = StrengthSample.of_values(strengths, batch=[number % 2 for number in range(len(strengths))])
+    return replace(evidence, tension=replace(evidence.tension, sample=sample))
+
+
+STRENGTHS = [3.1, 4.0, 4.4, 5.2, 3.7, 4.9, 4.1, 3.9, 4.6, 4.3]
+
+
+def test_normal_stress_against_normal_strength():
+    # stress (20, 6) against strength (40, 7): 1.50298 %, a published figure of the interference method
+    chance = chance_of_interference(lambda load: normal.cdf((load - 40.0) / 7.0), lambda z: 20.0 + 6.0 * z)
+    assert chance == pytest.approx(0.0150298, abs=5e-8)
+
+
+def test_two_weibull_loads_of_one_shape():
+    # R = eS^b / (eS^b + eL^b), b 3, strength 100, load 60: .8223684211
+    def load(z):
+        return 60.0 * (-np.log(normal.cdf(-z))) ** (1.0 / 3.0)
+
+    chance = chance_of_interference(lambda x: -np.expm1(-((x / 100.0) ** 3)), load)
+    assert 1.0 - chance == pytest.approx(0.8223684211, abs=1e-9)
+
+
+def test_the_strength_needed_is_used_up_exactly(setup, make_evidence):
+    evidence = make_evidence(1.0, 6.0)
+    asked = needed_mpa(setup, evidence, np.array([500.0, 3000.0]), case=Case.CATCH_SEVERE)
+    margin = next(link for link in assessed(setup, evidence).links if link.link == "glue_line").margin_lower
+    # uncapped it is a little more than what the lathe can deliver at the slower speeds
+    assert 1.0 / margin <= asked[1] <= 1.05 / margin
+    assert asked[0] < asked[1] / 3.0
+
+
+def test_the_next_joint_is_spread_wider_than_those_seen():
+    sample = StrengthSample.of_values(STRENGTHS, batch=[0, 1] * 5)
+    cdf = predicted_cdf(sample)
+    centre = math.exp(float(np.log(STRENGTHS).mean()))
+    assert cdf(np.array([centre]))[0] == pytest.approx(0.5, abs=0.01)
+    assert cdf(np.array([min(STRENGTHS)]))[0] > 0.05
+    assert cdf(np.array([0.0]))[0] == 0.0
+
+
+def test_a_harder_catch_and_a_smaller_joint_break_more(setup, make_evidence):
+    evidence = with_sample(make_evidence, STRENGTHS)
+    chances = [break_chance(setup, evidence, catch=catch).probability for catch in CatchClass]
+    assert chances[0] < chances[1] < chances[2] < 1e-2
+    small = replace(setup, joint=replace(setup.joint, outline=replace(setup.joint.outline, diameter_mm=120.0)))
+    assert break_chance(small, evidence).probability > 10.0 * chances[2]
+
+
+def test_a_wilder_catch_whose_class_is_kept_breaks_less_in_the_middle_of_it(setup, make_evidence):
+    evidence = with_sample(make_evidence, STRENGTHS)
+    chances = [break_chance(setup, evidence, catch_cov=cov).probability for cov in (0.05, 0.3)]
+    assert chances[0] > chances[1] > 0.0
+
+
+def test_nothing_is_said_where_strengths_were_not_seen_or_shear_was_tested(setup, make_evidence):
+    evidence = with_sample(make_evidence, STRENGTHS)
+    assert break_chance(setup, make_evidence()) is None
+    held = StrengthSample.of_intervals([3.0, 4.0, 5.0], [3.0, 4.0, np.inf])
+    assert break_chance(setup, replace(evidence, tension=replace(evidence.tension, sample=held))) is None
+    assert break_chance(setup, with_sample(make_evidence, STRENGTHS, shear=(2.0, 3.0))) is None
+
+
+@pytest.mark.parametrize(
+    ("probability", "told"),
+    [
+        (3e-5, "between 10^-5 and 10^-4"),
+        (1e-4, "between 10^-5 and 10^-4"),
+        (0.02, "between 10^-2 and 10^-1"),
+        (0.4, "about 0.4"),
+        (0.99, "nearly certain"),
+        (1e-15, "below 10^-12"),
+        (0.0, "below 10^-12"),
+    ],
+)
+def test_chances_are_told_in_powers_of_ten(probability, told):
+    assert power_told(probability) == told
