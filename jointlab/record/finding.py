@@ -26,6 +26,10 @@ class FindingCode(StrEnum):
     WOOD_MOIST = "wood_moist"  # above 16 % moisture
     FORCE_UNIT_SAID_BACK = "force_unit_said_back"  # kg or lb read as force
     NO_INFORMATION = "no_information"  # handled, and the break was outside the joint
+    RIG_RANGE = "rig_range"  # expected peak outside 20-80 % of the rig's range
+    RIG_UNCHECKED = "rig_unchecked"  # never checked against a known mass
+    RIG_CHECK_OLD = "rig_check_old"  # last check over a year ago
+    RIG_CHECK_OFF = "rig_check_off"  # the last check was further off than class and resolution allow
 
     # strength: what a bound rests on, or why there is none
     NO_USABLE_PULLS = "no_usable_pulls"  # none of the pulls says anything of the strength
