@@ -15,6 +15,7 @@ ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "jointlab"
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if "versions" not in path.parts)
 BANNED = {"utils", "util", "helpers", "common", "misc", "core", "base", "manager", "types", "data", "info", "result"}
+OF_A_WHOLE_ROOM = {"book": {"durability", "survival", "postgresql"}}
 ROOMS = ["record", "book", "stress", "strength", "mount", "verdict", "publish", "app"]
 
 
@@ -62,7 +63,8 @@ def test_every_test_file_of_a_room_mirrors_a_module():
             inside = path.relative_to(ROOT / "tests" / room).parent
             home = PACKAGE / room / inside
             name = path.stem.removeprefix("test_")
-            if not (home / f"{name}.py").exists() and not (home / name).is_dir():
+            whole = name in OF_A_WHOLE_ROOM.get(room, set())
+            if not (whole or (home / f"{name}.py").exists() or (home / name).is_dir()):
                 astray.append(str(path.relative_to(ROOT)))
     assert astray == []
 
