@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from pydantic import BaseModel
 from sqlalchemy import (
     CheckConstraint,
     Column,
@@ -22,7 +23,8 @@ from sqlalchemy import (
 )
 
 from jointlab.book.cells import NAME_KEYS
-from jointlab.record.row import COLUMNS, REQUIRED, PullRow, limits_of, words_of
+from jointlab.record.limits import lengths_in, limits_in, words_in
+from jointlab.record.row import COLUMNS, REQUIRED, PullRow, limits_of
 
 KNOWN_SCHEMAS: tuple[str, ...] = ("0001",)
 """Every schema this version can open, oldest first; any other is a newer book."""
@@ -36,32 +38,18 @@ APPLICATION_ID = 0x4A4C424B
 _SIGNS = {"gt": ">", "ge": ">=", "lt": "<", "le": "<="}
 
 
-def check_text(column: str) -> str | None:
-    """What the database holds a column of the contract to, as SQL; None when any text will do."""
-    words = words_of(column)
+def check_text(column: str, *, model: type[BaseModel] = PullRow) -> str | None:
+    """What the database holds a column of a door to, as SQL; None when any text will do."""
+    words = words_in(model, column)
     if words:
         return f"{column} IN ({', '.join(repr(word) for word in words)})"
-    limits = limits_of(column)
+    limits = limits_in(model, column)
     if limits:
         return " AND ".join(f"{column} {_SIGNS[word]} {limit:.10g}" for word, limit in limits.items())
-    shortest, longest = _lengths_of(column)
+    shortest, longest = lengths_in(model, column)
     if longest is None:
         return None
     return f"length({column}) >= {shortest} AND length({column}) <= {longest}"
-
-
-def _lengths_of(column: str) -> tuple[int, int | None]:
-    shortest, longest = 0, None
-    for mark in _marks(PullRow.model_fields[column].annotation):
-        shortest = getattr(mark, "min_length", None) or shortest
-        longest = getattr(mark, "max_length", None) or longest
-    return shortest, longest
-
-
-def _marks(annotation: Any) -> list[Any]:
-    parts = getattr(annotation, "__args__", ())
-    found = [mark for part in parts for mark in getattr(part, "__metadata__", ())]
-    return [mark for outer in found for mark in getattr(outer, "metadata", (outer,))]
 
 
 def _contract_column(name: str) -> Column[Any]:

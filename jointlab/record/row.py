@@ -14,6 +14,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from jointlab.errors import InputError, Problem
 from jointlab.record.dates import hours_between, iso_text
 from jointlab.record.joint import Combination, Disc, Joint, Outline, Rectangle, Ring
+from jointlab.record.limits import cell_problem, limits_in, words_in
 from jointlab.record.names import tidied
 from jointlab.record.pull import Break, Conditions, Loading, Pull
 from jointlab.record.vocabulary import (
@@ -146,7 +147,7 @@ def checked_row(cells: Mapping[str, str], *, as_entered: Mapping[str, str] | Non
     try:
         row = PullRow.model_validate_strings(dict(cells))
     except ValidationError as failure:
-        problems = [_cell_problem(error, cells, names) for error in failure.errors()]
+        problems = [cell_problem(PullRow, error, cells, names) for error in failure.errors()]
         bad = {str(error["loc"][0]) for error in failure.errors() if error["loc"]}
         row = PullRow.model_validate_strings({name: text for name, text in cells.items() if name not in bad})
     else:
@@ -160,59 +161,14 @@ def checked_row(cells: Mapping[str, str], *, as_entered: Mapping[str, str] | Non
     return row
 
 
-def _cell_problem(error: Any, cells: Mapping[str, str], names: Mapping[str, str]) -> Problem:
-    column = str(error["loc"][0])
-    context = error.get("ctx") or {}
-    allowed: str | None = None
-    match error["type"]:
-        case "enum":
-            allowed = ", ".join(_words(column))
-            message = f"must be one of: {allowed}"
-        case "greater_than" | "greater_than_equal" | "less_than" | "less_than_equal":
-            allowed = _range(column)
-            message = f"must be {allowed}"
-        case "string_too_long" | "too_long":
-            allowed = f"at most {context['max_length']} characters"
-            message = f"must be {allowed}"
-        case "value_error":
-            message = str(context["error"])
-        case _:
-            message = str(error["msg"])
-    return Problem(message, column=names.get(column, column), value=cells.get(column), allowed=allowed)
-
-
-_BOUND_WORDS = {"gt": "greater than", "ge": "at least", "lt": "less than", "le": "at most"}
-
-
 def limits_of(column: str) -> dict[str, float]:
-    """Limits of a numeric column: some of gt, ge, lt, le, in the column's SI unit."""
-    annotation = PullRow.model_fields[column].annotation
-    inner = [part for part in getattr(annotation, "__args__", (annotation,)) if part is not type(None)]
-    found: dict[str, float] = {}
-    for part in getattr(inner[0], "__metadata__", ()):
-        for mark in getattr(part, "metadata", (part,)):
-            for word in _BOUND_WORDS:
-                if getattr(mark, word, None) is not None:
-                    found[word] = float(getattr(mark, word))
-    return found
+    """Limits of a numeric column of a pull: some of gt, ge, lt, le, in the column's SI unit."""
+    return limits_in(PullRow, column)
 
 
 def words_of(column: str) -> tuple[str, ...] | None:
-    """The closed list of words of a column; None when it is not closed."""
-    annotation = PullRow.model_fields[column].annotation
-    for part in getattr(annotation, "__args__", (annotation,)):
-        if isinstance(part, type) and hasattr(part, "__members__"):
-            return tuple(str(member) for member in part.__members__.values())
-    return None
-
-
-def _words(column: str) -> tuple[str, ...]:
-    return words_of(column) or ()
-
-
-def _range(column: str) -> str:
-    suffix = next((f" {unit}" for unit in ("mm", "nm", "n", "h", "c", "pct") if column.endswith(f"_{unit}")), "")
-    return " and ".join(f"{_BOUND_WORDS[word]} {limit:g}" for word, limit in limits_of(column).items()) + suffix
+    """The closed list of words of a column of a pull; None when it is not closed."""
+    return words_in(PullRow, column)
 
 
 Rule = tuple[str, str, str | None]
