@@ -39,6 +39,7 @@ MOST_MARKS = 2000
 """Above this many pulls marks that fall together are drawn as one, larger, and the figure says so."""
 
 _BINS = 80
+_BEYOND = 1.12
 _PLOT_IN, _MARK_IN = 3.8, 0.13
 _TITLE_IN, _LINE_IN, _SLOT_IN, _PAD_IN, _FOOT_IN, _KEY_LINE_IN = 0.34, 0.18, 0.14, 0.12, 0.76, 0.2
 _LABEL_LETTERS = 41
@@ -116,9 +117,7 @@ def mark_of(published: PublishedPull) -> Mark:
 def strength_rows(pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength]) -> tuple[StrengthRow, ...]:
     """The rows of the figure, in the order of the strengths; no mark hides another of its row."""
     own_of = {(strength.combination.key, strength.action): _marks_by_batch(pulls, strength) for strength in strengths}
-    width_mpa = (
-        _MARK_IN / _PLOT_IN * _furthest_mpa(mark for own in own_of.values() for each in own.values() for mark in each)
-    )
+    width_mpa = _MARK_IN / _PLOT_IN * _BEYOND * furthest_mpa(pulls)
     return tuple(
         _row_of(strength, *_slotted(own_of[(strength.combination.key, strength.action)], width_mpa))
         for strength in strengths
@@ -191,6 +190,12 @@ def binned(rows: Sequence[StrengthRow]) -> tuple[StrengthRow, ...]:
     return tuple(gathered)
 
 
+def furthest_mpa(pulls: Iterable[PublishedPull]) -> float:
+    """The largest stress any of the pulls has to show [MPa]."""
+    stresses = (published.stress for published in pulls)
+    return max((max(stress.lower_mpa, stress.upper_mpa or 0.0) for stress in stresses), default=0.0) or 1.0
+
+
 def strengths_figure(
     pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength], *, form: ImageForm = ImageForm.SVG
 ) -> bytes:
@@ -221,7 +226,7 @@ def strengths_figure(
         _draw_marks(axes, rows, floors_in)
         axes.set_ylim(0.0, height_in)
         quiet_axis(axes, label="strength at the glue line, MPa")
-        axes.set_xlim(right=1.12 * _furthest_mpa(mark for row in rows for mark in row.marks))
+        axes.set_xlim(right=_BEYOND * furthest_mpa(pulls))
         key_of_marks(figure, kinds, title=_CROWDED if crowded else _LINES)
         return drawn(figure, form)
 

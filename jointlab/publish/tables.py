@@ -161,6 +161,41 @@ def pulls_table(pulls: Sequence[PublishedPull]) -> Table:
     return Table("Every pull", (*(column_words(column) for column in varying), "strength, MPa"), rows, numeric)
 
 
+def brief_pulls_table(pulls: Sequence[PublishedPull]) -> Table:
+    """The first pulls in the few columns that fit a sheet of paper."""
+    rows = tuple(_brief_row(published) for published in pulls[:MOST_PULLS])
+    head = (
+        "batch",
+        "specimen",
+        "combination",
+        "action",
+        "bond",
+        "load",
+        "outcome",
+        "broke at",
+        "strength, MPa",
+        "remark",
+    )
+    return Table("Every pull, in brief", head, rows, frozenset({5}))
+
+
+def _brief_row(published: PublishedPull) -> tuple[str, ...]:
+    pull = published.pull
+    remarks = [f"not used: {pull.excluded_because}" if pull.excluded_because else "", pull.notes or ""]
+    return (
+        pull.batch,
+        pull.specimen,
+        str(pull.joint.combination),
+        str(pull.action),
+        outline_words(pull.joint.outline),
+        f"{rounded(pull.loading.load)} {'N m' if pull.is_twist else 'N'}",
+        str(pull.outcome),
+        _said(pull.broke.broke_at),
+        _strength_words(published),
+        "; ".join(remark for remark in remarks if remark),
+    )
+
+
 def same_in_all(pulls: Sequence[PublishedPull]) -> tuple[tuple[str, str], ...]:
     """What is the same in every pull: column in words, and its value."""
     cells = [row_of(published.pull).model_dump() for published in pulls]

@@ -1,0 +1,153 @@
+"""The publication on paper: the same question, answer, figures and tables as the page, as a tagged PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from jointlab.publish import sentences, tables
+from jointlab.publish.demand_figure import demand_figure
+from jointlab.publish.drawing import GREEN, MUTED, PLUM, RUST
+from jointlab.publish.page import MOST_PLOTS
+from jointlab.publish.probability_figure import probability_figure
+from jointlab.publish.publication import Publication, PublishedMount
+from jointlab.publish.strengths_figure import strengths_figure
+from jointlab.publish.tables import Table
+from jointlab.publish.typesetting import Paper, typeset
+from jointlab.record.finding import Finding
+from jointlab.strength.values import CombinationStrength
+from jointlab.verdict.values import Outcome
+
+ANSWER_COLOURS = {Outcome.PASS: GREEN, Outcome.FAIL: RUST, Outcome.UNDECIDED: PLUM}
+
+_NARROW, _MEDIUM, _WIDE = 14, 20, 32
+_ROWS_A_FIGURE = 4
+
+
+def results_pdf(publication: Publication, *, paper: Paper = Paper.A4) -> bytes:
+    """The whole publication as a PDF with vector figures, tagged for readers who listen (PDF/UA-1).
+
+    The same publication gives the same bytes. Above 500 pulls the first 500 are shown.
+    """
+    drawings = _drawings(publication)
+    values = _values(publication) | {"paper": str(paper)}
+    return typeset("results.typ", values=values, drawings=drawings, dated_on=publication.dated_on)
+
+
+def _drawings(publication: Publication) -> dict[str, bytes]:
+    drawn = {
+        f"strengths{number}.svg": strengths_figure(publication.pulls, part)
+        for number, part in enumerate(_parts(publication.strengths))
+    }
+    for number, mount in enumerate(publication.mounts):
+        if mount.demand.links:
+            drawn[f"demand{number}.svg"] = demand_figure(mount)
+    for number, plot in enumerate(publication.plots[:MOST_PLOTS]):
+        drawn[f"plot{number}.svg"] = probability_figure(plot)
+    return drawn
+
+
+def _values(publication: Publication) -> dict[str, Any]:
+    told = [publication.shop, publication.dated_on, f"{len(publication.pulls)} pulls", publication.provenance]
+    left_out = len(publication.pulls) - tables.MOST_PULLS
+    first = publication.mounts[0].verdict.verdict if publication.mounts else None
+    return {
+        "title": publication.title,
+        "told": " \N{MIDDLE DOT} ".join(word for word in told if word),
+        "footer": f"jointlab {publication.program_version} \N{MIDDLE DOT} data: {publication.licence}",
+        "question": sentences.question_of(publication),
+        "answer": sentences.answer_of(publication),
+        "mark": _mark(first),
+        "figures": [
+            {
+                "file": f"strengths{number}.svg",
+                "alt": sentences.strengths_alt(publication.pulls, part),
+                "caption": "Every pull; a hollow triangle points to where its strength lies.",
+            }
+            for number, part in enumerate(_parts(publication.strengths))
+        ],
+        "strengths": _sheet(tables.strengths_table(publication.strengths)),
+        "findings": [
+            f"{strength.combination}, {strength.action}: {_told(finding)}"
+            for strength in publication.strengths
+            for finding in strength.findings
+        ],
+        "mounts": _mounts(publication.mounts),
+        "plots": [
+            {
+                "file": f"plot{number}.svg",
+                "alt": sentences.plot_alt(plot),
+                "caption": f"{plot.combination}, {plot.action}",
+            }
+            for number, plot in enumerate(publication.plots[:MOST_PLOTS])
+        ],
+        "bounds": _sheet(tables.bounds_table(publication.strengths)),
+        "families": _sheet(tables.families_table(publication.strengths)),
+        "methods": [{"title": note.title, "text": note.text} for note in publication.methods],
+        "sources": [f"{source.text} ({source.standing})" for source in publication.sources],
+        "cautions": [{"title": group.title, "sentences": list(group.sentences)} for group in publication.cautions],
+        "left_out": f"The first {tables.MOST_PULLS} of {len(publication.pulls)}." if left_out > 0 else "",
+        "pulls": _sheet(tables.brief_pulls_table(publication.pulls)),
+    }
+
+
+def _mark(answer: Outcome | None) -> dict[str, str]:
+    return {"colour": MUTED if answer is None else ANSWER_COLOURS[answer]}
+
+
+def _told(finding: Finding) -> str:
+    return f"Open: {finding.text}" if finding.blocks else finding.text
+
+
+def _parts(strengths: tuple[CombinationStrength, ...]) -> list[tuple[CombinationStrength, ...]]:
+    """Strengths by the figure: as many as a sheet of paper bears."""
+    return [strengths[first : first + _ROWS_A_FIGURE] for first in range(0, len(strengths), _ROWS_A_FIGURE)]
+
+
+def _mounts(mounts: Sequence[PublishedMount]) -> list[dict[str, Any]]:
+    """What is said of each mount; a caution that an earlier one gave is not said again."""
+    said: set[str] = set()
+    shown = []
+    for number, mount in enumerate(mounts):
+        shown.append(_mount(mount, number, [each for each in mount.verdict.cautions if each not in said]))
+        said.update(mount.verdict.cautions)
+    return shown
+
+
+def _mount(mount: PublishedMount, number: int, cautions: Sequence[str]) -> dict[str, Any]:
+    verdict = mount.verdict
+    parts: list[tuple[str, Sequence[str]]] = [
+        ("Less was asked than usual", mount.setup.criteria.relaxed),
+        ("Why", verdict.reasons),
+        ("What would settle it", [way.text for way in verdict.would_settle]),
+        ("What should be known", [_told(finding) for finding in verdict.findings]),
+        ("Cautions for this mount", cautions),
+    ]
+    figure = {"file": f"demand{number}.svg", "alt": sentences.demand_alt(mount), "caption": "Asked, and relied on."}
+    return {
+        "heading": f"The mount: {mount.name.replace('_', ' ')}",
+        "mark": _mark(verdict.verdict),
+        "answer": sentences.mount_answer(mount),
+        "margin": f"{sentences.margin_sentence(mount)} {sentences.catch_sentence()}",
+        "figure": figure if mount.demand.links else None,
+        "setup": _sheet(tables.mount_table(mount.setup)),
+        "links": _sheet(tables.links_table(mount)),
+        "factors": _sheet(tables.factors_table(mount)),
+        "parts": [{"title": title, "sentences": list(said)} for title, said in parts if said],
+        "scope": verdict.scope,
+    }
+
+
+def _sheet(table: Table) -> dict[str, Any]:
+    """A table as the template takes it; wide columns share what narrow ones leave."""
+    longest = [max((len(row[place]) for row in table.rows), default=0) for place in range(len(table.head))]
+    widths = [
+        0 if letters <= _NARROW else 1 if letters <= _MEDIUM else 2 if letters <= _WIDE else 4 for letters in longest
+    ]
+    return {
+        "caption": table.caption,
+        "head": list(table.head) if any(table.head) else [],
+        "rows": [list(row) for row in table.rows],
+        "numeric": sorted(table.numeric),
+        "widths": widths,
+    }
