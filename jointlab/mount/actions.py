@@ -89,8 +89,9 @@ def joint_actions(setup: MountSetup, load: ToolLoad) -> Actions:
     torque = load.force_n * radius_mm
     if load.sudden:
         torque = crossing_torque_nmm(setup, force_n=load.force_n, speed_rpm=speed_rpm, radius_mm=radius_mm)
+    arms_mm = load.points.over_radii(lambda radius_mm: worst_arm_mm(setup, radius_mm=radius_mm))
     return Actions(
-        moment_nmm=load.force_n * worst_arm_mm(setup, radius_mm=radius_mm) + steady_n * setup.blank.centre_mm,
+        moment_nmm=load.force_n * arms_mm + steady_n * setup.blank.centre_mm,
         shear_n=load.force_n * _side(setup) + steady_n,
         torque_nmm=torque,
         axial_n=setup.assumptions.axial_share * load.force_n,
@@ -135,9 +136,10 @@ def _blank_joint_torque_nmm(setup: MountSetup, load: ToolLoad, *, crossing_n: An
 
 def stress_of(actions: Actions, section: Section) -> StressDemand:
     """Stresses at the worst place of a plane: N/A + M/Z (M turns with the blank) and T/Wt + V/A (on the high side)."""
+    per_area = 1.0 / section.area_mm2
     return StressDemand(
-        tension_mpa=actions.axial_n / section.area_mm2 + actions.moment_nmm / section.turning_mm3,
-        shear_mpa=actions.torque_nmm / section.torsion_mm3 + actions.shear_n / section.area_mm2,
+        tension_mpa=actions.axial_n * per_area + actions.moment_nmm * (1.0 / section.turning_mm3),
+        shear_mpa=actions.torque_nmm * (1.0 / section.torsion_mm3) + actions.shear_n * per_area,
     )
 
 

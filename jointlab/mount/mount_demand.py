@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
@@ -13,15 +14,17 @@ from jointlab.mount.actions import (
     blank_joint_stress,
     free_load,
     joint_actions,
-    joint_stress,
+    stress_of,
     tool_load,
 )
+from jointlab.mount.bond import bonded_section
 from jointlab.mount.demand import Actions, Case, CaseDemand, LinkDemand, MountDemand, ScrewDemand, StressDemand
 from jointlab.mount.screws import screw_demand
 from jointlab.mount.setup import Amount, MountSetup
 from jointlab.mount.setup_findings import setup_findings
 from jointlab.mount.shape import is_one_mount
 from jointlab.record.vocabulary import Interlayer
+from jointlab.stress.section import Section
 
 Demand = StressDemand | ScrewDemand
 D = TypeVar("D", bound=StressDemand | ScrewDemand | Actions)
@@ -66,11 +69,11 @@ def mount_demand(setup: MountSetup) -> MountDemand:
     """
     cases: list[CaseDemand] = []
     links: dict[str, list[LinkDemand]] = {}
+    section = bonded_section(setup.joint)
     for case in Case:
-        load = tool_load(setup, case)
-        actions = joint_actions(setup, load)
-        cases.append(_case_demand(setup, case, load, actions))
-        for link in _links(setup, case, load, actions):
+        plane = _glue_plane(setup, tool_load(setup, case), section)
+        cases.append(_case_demand(case, plane))
+        for link in _links(setup, case, plane):
             links.setdefault(link.link, []).append(link)
     findings = setup_findings(setup) if is_one_mount(setup) else ()
     return MountDemand(tuple(cases), tuple(link for name in links for link in links[name]), findings)
@@ -88,29 +91,43 @@ def demand_at_force(setup: MountSetup, force_n: Amount) -> tuple[LinkDemand, ...
     force_n
         Tangential force [N], 0 or more; a number or an array of the setup's shape.
     """
-    load = free_load(setup, force_n=force_n)
-    case = CASE_OF_CATCH[setup.criteria.catch]
-    return tuple(_links(setup, case, load, joint_actions(setup, load)))
+    plane = _glue_plane(setup, free_load(setup, force_n=force_n), bonded_section(setup.joint))
+    return tuple(_links(setup, CASE_OF_CATCH[setup.criteria.catch], plane))
 
 
-def _links(setup: MountSetup, case: Case, load: ToolLoad, actions: Actions) -> list[LinkDemand]:
+@dataclass(frozen=True, slots=True)
+class _GluePlane:
+    """The glue line under a load, over its points, and which of them is the worst."""
+
+    load: ToolLoad
+    actions: Actions
+    stress: StressDemand
+    worst: Any
+
+
+def _glue_plane(setup: MountSetup, load: ToolLoad, section: Section) -> _GluePlane:
+    actions = joint_actions(setup, load)
+    stress = stress_of(actions, section)
+    return _GluePlane(load, actions, stress, _worst(stress.tension_mpa, stress.shear_mpa))
+
+
+def _links(setup: MountSetup, case: Case, plane: _GluePlane) -> list[LinkDemand]:
     """Links from blank to faceplate, in the order of the contract."""
-    surface = joint_stress(setup, actions)
-    glued = _link(GLUE_LINE, case, surface)
+    glued = LinkDemand(GLUE_LINE, case, _settled(plane.stress, plane.worst), plane.stress)
 
     def same_plane(name: str) -> LinkDemand:
         return LinkDemand(name, case, glued.demand, glued.over_points)
 
     links = [same_plane("blank_surface")]
     for number, ring in enumerate(setup.blank_joints, start=1):
-        stress = blank_joint_stress(ring, blank_joint_actions(setup, ring, load))
+        stress = blank_joint_stress(ring, blank_joint_actions(setup, ring, plane.load))
         links.append(_link(f"blank_joint_{number}", case, stress))
     links.append(glued)
     if setup.joint.interlayer is Interlayer.PAPER:
         links.append(same_plane("paper"))
     links.append(same_plane("block"))
     if setup.screws is not None:
-        links.append(_link(SCREWS, case, screw_demand(setup, setup.screws, actions)))
+        links.append(_link(SCREWS, case, screw_demand(setup, setup.screws, plane.actions)))
     return links
 
 
@@ -120,15 +137,13 @@ def _link(name: str, case: Case, over_points: Demand) -> LinkDemand:
     return LinkDemand(name, case, _settled(over_points, worst), over_points)
 
 
-def _case_demand(setup: MountSetup, case: Case, load: ToolLoad, actions: Actions) -> CaseDemand:
-    stress = joint_stress(setup, actions)
-    worst = _worst(stress.tension_mpa, stress.shear_mpa)
+def _case_demand(case: Case, plane: _GluePlane) -> CaseDemand:
     return CaseDemand(
         case=case,
-        actions=_settled(actions, worst),
-        stress=_settled(stress, worst),
-        speed_rpm=_at(load.points.speed_rpm, worst),
-        radius_mm=_at(load.points.radius_mm, worst),
+        actions=_settled(plane.actions, plane.worst),
+        stress=_settled(plane.stress, plane.worst),
+        speed_rpm=_at(plane.load.points.speed_rpm, plane.worst),
+        radius_mm=_at(plane.load.points.radius_mm, plane.worst),
     )
 
 

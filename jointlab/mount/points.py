@@ -16,6 +16,7 @@ the range, or at its corners: fourteen points for a catch. A test holds this aga
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -40,10 +41,23 @@ _CENTRE_MM = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Points:
-    """Points of a case: float64 arrays, the points on the first axis, the setup's own arrays behind."""
+    """Points of a case: float64 arrays, the points on the first axis, the setup's own arrays behind.
+
+    Many points share one radius: ``radii_mm`` holds each radius once and ``radius_row`` which of them each point has,
+    so that what depends on the radius alone is computed once for each.
+    """
 
     speed_rpm: npt.NDArray[np.float64]
     radius_mm: npt.NDArray[np.float64]
+    radii_mm: tuple[npt.NDArray[np.float64], ...] = ()
+    radius_row: tuple[int, ...] = ()
+
+    def over_radii(self, of_radius: Callable[[Any], Any]) -> Any:
+        """A function of the radius alone, at every point."""
+        if not self.radii_mm:
+            return of_radius(self.radius_mm)
+        rows = [of_radius(radius_mm) for radius_mm in self.radii_mm]
+        return np.stack([np.broadcast_to(rows[row], self.speed_rpm.shape[1:]) for row in self.radius_row])
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,9 +90,11 @@ def _range_of(setup: MountSetup) -> _Range:
 
 def _points(pairs: list[tuple[Any, Any]], shape: tuple[int, ...]) -> Points:
     """Points of these pairs, each of the setup's whole shape, so that the first axis is always that of the points."""
-    speeds = np.stack([np.broadcast_to(speed, shape) for speed, _ in pairs])
-    radii = np.stack([np.broadcast_to(radius, shape) for _, radius in pairs])
-    return Points(speeds.astype(np.float64), radii.astype(np.float64))
+    speeds = np.stack([np.broadcast_to(speed, shape) for speed, _ in pairs], dtype=np.float64)
+    radii = np.stack([np.broadcast_to(radius, shape) for _, radius in pairs], dtype=np.float64)
+    once = {id(radius): radius for _, radius in pairs}
+    rows = tuple(list(once).index(id(radius)) for _, radius in pairs)
+    return Points(speeds, radii, tuple(np.asarray(radius, dtype=np.float64) for radius in once.values()), rows)
 
 
 def catch_points(setup: MountSetup, *, class_force_n: Any) -> Points:

@@ -64,9 +64,11 @@ def screw_demand(setup: MountSetup, screws: Screws, actions: Actions) -> ScrewDe
     centroid, a screw on the extreme; shear V/n + 2 T/(n D_b). Nothing is credited for the plate's edge.
     """
     moment_nmm = actions.moment_nmm + actions.shear_n * setup.block.thickness_mm
+    lever = 1.0 / (screws.count * screws.circle_mm)
+    share = 1.0 / screws.count
     return ScrewDemand(
-        withdrawal_n=4.0 * moment_nmm / (screws.count * screws.circle_mm) + actions.axial_n / screws.count,
-        shear_n=actions.shear_n / screws.count + 2.0 * actions.torque_nmm / (screws.count * screws.circle_mm),
+        withdrawal_n=moment_nmm * (4.0 * lever) + actions.axial_n * share,
+        shear_n=actions.shear_n * share + actions.torque_nmm * (2.0 * lever),
     )
 
 
