@@ -49,6 +49,11 @@ _SOURCES = (
         Standing.SECOND_HAND,
     ),
     Source(
+        "wood_handbook_5_3",
+        "Wood Handbook, FPL-GTR-282 (2021), eq. 5-3: strength against moisture between 12 % and green",
+        Standing.MEMORY,
+    ),
+    Source(
         "wood_handbook_5_11",
         "Wood Handbook, FPL-GTR-282 (2021), Table 5-11: strength from specific gravity at 12 % moisture",
         Standing.MEMORY,
@@ -97,6 +102,17 @@ _SOURCES = (
         "meeker_hahn_escobar",
         "W. Q. Meeker, G. J. Hahn and L. A. Escobar, Statistical Intervals (2nd ed., 2017): tolerance bounds",
         Standing.MEMORY,
+    ),
+    Source(
+        "constrained_bootstrap",
+        "T. J. DiCiccio, M. A. Martin and S. E. Stern, Canadian Journal of Statistics 29 (2001) 67: likelihood ratio with "
+        "its distribution simulated under the fit at the hypothesis; coverage measured in reports/strength",
+        Standing.MEMORY,
+    ),
+    Source(
+        "battery",
+        "Simulation of this project over the populations of reports/strength/battery.md, with the script that makes it",
+        Standing.JUDGEMENT,
     ),
     Source(
         "hanson_koopmans",

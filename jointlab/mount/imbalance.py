@@ -11,6 +11,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from jointlab.mount.loads import angular_speed_rad_s, blank_inertia_kg_m2
+from jointlab.mount.setup import Blank
+
 SOURCE = "mechanics"
 SOURCE_GRADE = "iso_21940"
 
@@ -70,6 +73,18 @@ def offset_from_thickness_mm(thickness_mm: npt.ArrayLike, *, diameter_mm: float,
     share = 2.0 * abs(np.mean(readings * np.exp(1j * angles))) / mean
     outer, inner = diameter_mm / 2.0, hole_mm / 2.0
     return float(share * (outer**3 - inner**3) / (3.0 * (outer**2 - inner**2)))
+
+
+def tilt_couple_nmm(blank: Blank, *, tilt_rad: Any, speed_rpm: Any) -> Any:
+    """Moment on the joint of a blank whose own axis leans against the spindle's [N mm]: (Ip - Id) omega^2 sin cos.
+
+    The blank as a cylinder: Ip = m D^2/8, Id = m (D^2/16 + L^2/12). It turns with the blank and is 0 where a lean makes
+    no difference; its size is given.
+    """
+    diameter_m, length_m = blank.diameter_mm / 1000.0, blank.length_mm / 1000.0
+    across = blank.mass_kg * (diameter_m**2 / 16.0 + length_m**2 / 12.0)
+    squared = angular_speed_rad_s(speed_rpm) ** 2
+    return 1000.0 * np.abs(blank_inertia_kg_m2(blank) - across) * squared * np.sin(tilt_rad) * np.cos(tilt_rad)
 
 
 def vibration_mm_s(*, offset_mm: Any, speed_rpm: Any) -> Any:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from jointlab.mount.demand import Actions, ScrewDemand
 from jointlab.mount.setup import Amount, Block, Grain, MountSetup, Screws
 from jointlab.mount.woods import wood_named
@@ -14,7 +16,7 @@ SOURCE_GROUP = "mechanics"
 SOURCE_WITHDRAWAL = "wood_handbook_8"
 SOURCE_PANEL_FACTOR = "judgement"
 SOURCE_MDF = "ansi_a208_2"
-SOURCE_END_GRAIN = "nds_2018"
+SOURCE_NDS = "nds_2018"
 
 WITHDRAWAL_MPA = 108.25
 """Coefficient of the mean withdrawal of a wood screw from side grain, P = 108.25 G^2 D L in N and mm
@@ -72,6 +74,15 @@ def screw_demand(setup: MountSetup, screws: Screws, actions: Actions) -> ScrewDe
     )
 
 
+def combined_withdrawal_n(*, withdrawal_n: Any, lateral_n: Any, angle_rad: Any) -> Any:
+    """Strength of a screw pulled at an angle to the wood's surface [N]: W Z/(W cos^2 a + Z sin^2 a).
+
+    ``angle_rad`` is between the load and the surface: 0 is a pure side load. Source: ``SOURCE_NDS``, eq. 12.4-1.
+    """
+    cosine2 = np.cos(angle_rad) ** 2
+    return withdrawal_n * lateral_n / (withdrawal_n * cosine2 + lateral_n * (1.0 - cosine2))
+
+
 def mean_withdrawal_n(*, specific_gravity: float, diameter_mm: Any, thread_mm: Any) -> Any:
     """Mean withdrawal of a wood screw from side grain [N]: 108.25 G^2 D L (``SOURCE_WITHDRAWAL``, eq. 8-10)."""
     return WITHDRAWAL_MPA * specific_gravity**2 * diameter_mm * thread_mm
@@ -97,7 +108,7 @@ def screw_withdrawal_n(setup: MountSetup) -> ScrewRating:
     if kind is SubstrateKind.MDF:
         return _from_mdf(setup.block, screws)
     if kind is SubstrateKind.SOLID_END:
-        return ScrewRating(None, "screws in end grain are not rated in withdrawal", (SOURCE_END_GRAIN,))
+        return ScrewRating(None, "screws in end grain are not rated in withdrawal", (SOURCE_NDS,))
     if kind is None:
         return ScrewRating(None, "the block is not described: [block] wood, or kind")
     return ScrewRating(None, f"no source gives the withdrawal of screws from {kind} as it is described here")
@@ -133,12 +144,7 @@ def _from_wood(block: Block, screws: Screws, *, share: float, what: str) -> Scre
 def _from_mdf(block: Block, screws: Screws) -> ScrewRating:
     """The board's own value, scaled down as particleboard goes: with D^0.5 (L - D/3)^1.25; never up."""
     depth = (screws.thread_mm - screws.diameter_mm / 3.0) / (MDF_THREAD_MM - MDF_DIAMETER_MM / 3.0)
-    size = min(screws.diameter_mm / MDF_DIAMETER_MM, 1.0) ** 0.5
-    scale = size * _clipped(depth) ** 1.25
+    scale = min(screws.diameter_mm / MDF_DIAMETER_MM, 1.0) ** 0.5 * np.clip(depth, 0.0, 1.0) ** 1.25
     board_n = MDF_N[block.grain]
     told = f"MDF of the weakest grade, {board_n:g} N for a No. 10 screw 17 mm deep, scaled down, lowered by 41 %"
     return ScrewRating(board_n * scale * LOWER_SHARE, told, (SOURCE_MDF, SOURCE_PANEL_FACTOR))
-
-
-def _clipped(share: Any) -> Any:
-    return (share > 0.0) * (share * (share < 1.0) + (share >= 1.0))

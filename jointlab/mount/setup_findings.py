@@ -9,7 +9,7 @@ from jointlab.mount.movement import joint_width_mm, time_findings
 from jointlab.mount.screws import unrated_condition
 from jointlab.mount.setup import HoldKind, MountSetup, Screws, Surface, Tailstock
 from jointlab.record.finding import Finding, FindingCode, Severity
-from jointlab.record.vocabulary import GlueFamily
+from jointlab.record.vocabulary import GlueFamily, SubstrateKind
 from jointlab.units import INCH_MM
 
 SOURCE = "trade"
@@ -18,6 +18,9 @@ SOURCE_PENETRATION = "nds_2018"
 
 UNRATED_SURFACES = frozenset({Surface.OILY, Surface.WAXED, Surface.WET})
 """Faces no glue is rated on (``SOURCE_JUDGEMENT``)."""
+
+LAYERED = frozenset({SubstrateKind.PLYWOOD, SubstrateKind.MDF, SubstrateKind.PARTICLEBOARD, SubstrateKind.OSB})
+"""Sheet goods (``SOURCE``)."""
 
 PRACTICE_IN_RPM = (6000.0, 9000.0)
 """Diameter in inches times rpm at which the trade turns (``SOURCE``)."""
@@ -50,7 +53,7 @@ def setup_findings(setup: MountSetup, *, glue_family: GlueFamily | None = None) 
     glue_family
         Family of the glue, where it is known.
     """
-    alone = (_surface, time_findings, _speed, _screws, _plate, _tailstock, _reach)
+    alone = (_surface, time_findings, _block, _speed, _screws, _plate, _tailstock, _reach)
     return (*_glue(setup, glue_family), *(finding for question in alone for finding in question(setup)))
 
 
@@ -77,6 +80,15 @@ def _speed(setup: MountSetup) -> Iterator[Finding]:
             f"{high * INCH_MM / float(setup.blank.diameter_mm):.0f} rpm here."
         )
         yield Finding(FindingCode.SPEED_ABOVE_PRACTICE, Severity.WARNING, text)
+
+
+def _block(setup: MountSetup) -> Iterator[Finding]:
+    if setup.block.kind in LAYERED:
+        text = (
+            f"A block of {setup.block.kind} comes apart in its layers before the glue does, often at an unseen gap: "
+            "only tests on the same sheet speak for it."
+        )
+        yield Finding(FindingCode.BLOCK_LAYERED, Severity.NOTE, text)
 
 
 def _screws(setup: MountSetup) -> Iterator[Finding]:

@@ -52,6 +52,7 @@ class FindingCode(StrEnum):
     GAP_WIDE = "gap_wide"  # a gap wider than the glue bridges
     GLUE_SOFTENS = "glue_softens"  # a glue that heat or solvents soften
     SPEED_ABOVE_PRACTICE = "speed_above_practice"  # diameter x rpm above what the trade turns at
+    BLOCK_LAYERED = "block_layered"  # a block of sheet goods comes apart in its layers
     SCREWS_UNRATED = "screws_unrated"  # a condition of the screws for which no formula holds; never a pass
     SCREWS_SHALLOW = "screws_shallow"  # less thread in the block than six diameters
     SCREW_TIPS_NEAR = "screw_tips_near"  # screw tips within reach of the parting cut

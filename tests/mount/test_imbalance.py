@@ -8,8 +8,10 @@ from jointlab.mount.imbalance import (
     offset_from_density_mm,
     offset_from_missing_mm,
     offset_from_thickness_mm,
+    tilt_couple_nmm,
     vibration_mm_s,
 )
+from jointlab.mount.setup import Blank
 
 
 def test_halves_five_percent_apart_move_the_centre_by_three_millimetres():
@@ -31,6 +33,18 @@ def test_a_mass_that_balances_measures_the_offset_it_balances():
 
 def test_a_missing_piece_moves_the_centre_the_other_way_by_its_moment():
     assert offset_from_missing_mm(missing_kg=0.2, radius_mm=120.0, left_kg=4.0) == pytest.approx(6.0)
+
+
+def test_a_lean_bends_a_disc_and_a_rod_alike_and_leaves_a_body_of_equal_inertias_alone():
+    """A cylinder of D^2/8 = D^2/16 + L^2/12, that is L = D sqrt(3)/2, has no axis of its own."""
+    disc = Blank(300.0, 30.0, 2.0, 15.0, 0.0)
+    rod = Blank(50.0, 400.0, 2.0, 200.0, 0.0)
+    ball = Blank(200.0, 200.0 * np.sqrt(0.75), 2.0, 80.0, 0.0)
+    lean = {"tilt_rad": 0.01, "speed_rpm": 600.0}
+    expected = 2.0 * (0.3**2 / 16 - 0.03**2 / 12) * (20 * np.pi) ** 2 * np.sin(0.01) * np.cos(0.01) * 1000
+    assert tilt_couple_nmm(disc, **lean) == pytest.approx(expected)
+    assert tilt_couple_nmm(rod, **lean) > 0.0
+    assert tilt_couple_nmm(ball, **lean) == pytest.approx(0.0, abs=1e-9)
 
 
 def test_a_wedge_of_thickness_moves_the_centre_by_its_first_harmonic():

@@ -1,8 +1,9 @@
 import dataclasses
 
+import numpy as np
 import pytest
 
-from jointlab.mount.screws import LOWER_SHARE, screw_withdrawal_n
+from jointlab.mount.screws import LOWER_SHARE, combined_withdrawal_n, screw_withdrawal_n
 from jointlab.mount.setup import Block, Grain, Screws
 from jointlab.mount.setup_of import setup_of
 from jointlab.record.vocabulary import SubstrateKind
@@ -61,6 +62,12 @@ def test_what_no_source_covers_is_unrated_with_its_reason(changes, why):
     rating = rated(**changes)
     assert rating.withdrawal_n is None
     assert why in rating.reason
+
+
+def test_a_screw_pulled_at_an_angle_is_as_strong_as_its_withdrawal_or_its_side_alone_at_the_ends():
+    both = {"withdrawal_n": 1751.0, "lateral_n": 1200.0}
+    assert combined_withdrawal_n(**both, angle_rad=0.0) == pytest.approx(1200.0)
+    assert combined_withdrawal_n(**both, angle_rad=np.pi / 2) == pytest.approx(1751.0)
 
 
 def test_without_screws_there_is_nothing_to_rate():

@@ -44,6 +44,7 @@ def test_a_mount_in_order_is_only_told_to_check_the_seat_of_its_plate():
         ({"joint": {"surface": "oily"}}, FindingCode.SURFACE_UNRATED, Severity.BLOCKING),
         ({"blank": {"moisture_pct": 11.1}}, FindingCode.MOISTURE_APART, Severity.BLOCKING),
         ({"block": {"moisture_pct": 11.1}}, FindingCode.MOISTURE_APART, Severity.BLOCKING),
+        ({"block": {"kind": "plywood"}}, FindingCode.BLOCK_LAYERED, Severity.NOTE),
         ({"screws": {"reused": True}}, FindingCode.SCREWS_UNRATED, Severity.BLOCKING),
         ({"screws": {"pilot": False}}, FindingCode.SCREWS_UNRATED, Severity.BLOCKING),
         ({"screws": {"count": 2}}, FindingCode.SCREWS_UNRATED, Severity.BLOCKING),

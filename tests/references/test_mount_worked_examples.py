@@ -22,9 +22,10 @@ from jointlab.mount.loads import (
 )
 from jointlab.mount.mount_demand import mount_demand
 from jointlab.mount.points import Points
-from jointlab.mount.screws import mean_withdrawal_n, screw_withdrawal_n
+from jointlab.mount.screws import combined_withdrawal_n, mean_withdrawal_n, screw_withdrawal_n
 from jointlab.mount.setup_of import setup_of
 from jointlab.mount.tailstock import propped_factor
+from jointlab.mount.wood_strength import at_angle, at_moisture, duration_share
 from jointlab.mount.woods import WOODS, estimated_tension_mpa, wood_named
 from jointlab.record.joint import Disc
 from jointlab.stress.section import section_of
@@ -178,6 +179,34 @@ def test_a_void_elsewhere_takes_its_share_of_area_and_moduli():
 )
 def test_a_propped_far_end_relieves_the_joint_to_two_printed_digits(height, factor):
     assert propped_factor(height) == pytest.approx(factor, abs=5.1e-3)
+
+
+def test_walnut_at_sixteen_percent_moisture():
+    """Printed 1322 psi, 9.115 MPa."""
+    walnut = wood_named("walnut")
+    assert walnut is not None
+    shear_psi = at_moisture(dry=walnut.shear_psi, green=walnut.green_shear_psi, moisture_pct=16.0)
+    assert shear_psi == four_digits(1322)
+    shear_mpa = at_moisture(dry=walnut.shear_mpa, green=walnut.green_shear_mpa, moisture_pct=16.0)
+    assert shear_mpa == four_digits(9.115)
+
+
+def test_time_under_load_by_the_madison_curve():
+    """Printed: 10 s over 300 s 1.140, 8 h over 300 s 0.8437; the curve at 1 s 126.7, 1 day 82.3 (one decimal)."""
+    assert duration_share(10.0) / duration_share(300.0) == four_digits(1.140)
+    assert duration_share(8 * 3600.0) / duration_share(300.0) == four_digits(0.8437)
+    assert 100 * duration_share(1.0) == pytest.approx(126.7, abs=0.05)
+    assert 100 * duration_share(86_400.0) == pytest.approx(82.3, abs=0.05)
+
+
+@pytest.mark.parametrize(("degrees", "strength_mpa"), [(30.0, 7.578), (45.0, 6.327)])
+def test_strength_at_an_angle_to_the_grain(degrees, strength_mpa):
+    assert at_angle(along=9.445, across=4.757, angle_rad=np.radians(degrees)) == four_digits(strength_mpa)
+
+
+def test_a_screw_pulled_at_forty_five_degrees():
+    found = combined_withdrawal_n(withdrawal_n=1751.0, lateral_n=1200.0, angle_rad=np.pi / 4)
+    assert found == four_digits(1424)
 
 
 def test_means_of_clear_wood_as_the_table_prints_them():
