@@ -43,6 +43,12 @@ class FindingCode(StrEnum):
     BATCHES_NOT_COUNTED = "batches_not_counted"  # censored: the bound leaves differences between glue-ups out
     NO_SPREAD_SEEN = "no_spread_seen"  # the readings are too coarse to show the spread
 
+    # compare: what a comparison rests on
+    TOO_FEW_TO_COMPARE = "too_few_to_compare"  # fewer than two usable pulls: left out of the comparison
+    GLUE_UPS_ASSUMED = "glue_ups_assumed"  # the spread between glue-ups is assumed, not seen
+    GLUE_UP_CONFOUNDED = "glue_up_confounded"  # one glue-up a combination: they cannot be told apart
+    SPREADS_DIFFER = "spreads_differ"  # the analysis takes one spread for all, and a test says otherwise
+
     # mount: what the setup alone says
     JOINT_YOUNG = "joint_young"  # glued less than a day ago: treated as untested; never a pass
     SURFACE_UNRATED = "surface_unrated"  # waxed, wet or oily faces have no rating; never a pass
@@ -80,6 +86,8 @@ class FindingCode(StrEnum):
     GREEN_BLANK = "green_blank"  # green blank on a glue that needs dry wood
     SHEET_VOIDS = "sheet_voids"  # sheet goods with voids, cleared by coupons alone without a proof
     OTHERS_ALONE = "others_alone"  # evidence of other shops alone
+    PULLS_EXCLUDED = "pulls_excluded"  # pulls of the combination are kept out, each with its cause
+    BATCHES_ALIKE = "batches_alike"  # glue-ups of different names made at one moment: are they two?
     LINK_UNRATED = "link_unrated"  # a link without test and source: never a pass
     BLANK_JOINTS_UNRATED = "blank_joints_unrated"  # a segmented blank whose own joints are not described
 

@@ -143,7 +143,7 @@ def evidence_of(
     Parameters
     ----------
     pulls
-        The combination's pulls that are not excluded.
+        The combination's pulls. Excluded ones feed nothing; that they are kept out, and why, is told.
     strengths
         Their strengths by action.
     shear_across
@@ -167,7 +167,7 @@ def evidence_of(
         interlayers=_stated(pull.joint.interlayer for pull in feeding),
         sanded=_mostly_sanded(feeding),
         void_pct=max((pull.joint.void_pct or 0.0 for pull in feeding), default=0.0),
-        findings=tuple(_choice_findings(tension, shear)),
+        findings=(*_choice_findings(tension, shear), *_kept_out(pulls), *_alike(feeding)),
     )
 
 
@@ -245,3 +245,24 @@ def _choice_findings(tension: Feed, shear: Feed | None) -> Iterable[Finding]:
             "the tension, taken low. A twist test of five joints puts a measured value in its place."
         )
         yield Finding(FindingCode.SHEAR_FROM_SHARE, Severity.NOTE, text)
+
+
+def _kept_out(pulls: Sequence[Pull]) -> Iterable[Finding]:
+    causes = [pull.excluded_because for pull in pulls if pull.excluded_because is not None]
+    if causes:
+        text = f"{len(causes)} of {len(pulls)} pulls are kept out: {'; '.join(dict.fromkeys(causes))}."
+        yield Finding(FindingCode.PULLS_EXCLUDED, Severity.WARNING, text)
+
+
+def _alike(pulls: Sequence[Pull]) -> Iterable[Finding]:
+    """Glue-ups that were all glued at one stated moment may be one glue-up under several names."""
+    moments: dict[str, set[str]] = {}
+    for pull in pulls:
+        moments.setdefault(pull.batch, set()).add(pull.conditions.glued_on or pull.batch)
+    glued = set().union(*moments.values())
+    if len(moments) > 1 and len(glued) == 1:
+        text = (
+            f"Glue-ups {', '.join(moments)} were all glued on {glued.pop()}: if they are one glue-up under several "
+            "names, the bound is too high."
+        )
+        yield Finding(FindingCode.BATCHES_ALIKE, Severity.QUESTION, text)

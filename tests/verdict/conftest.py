@@ -55,6 +55,7 @@ def pull_made(
     preparation: str = "planed",
     broke_at: BrokeAt | None = None,
     excluded_because: str | None = None,
+    glued_on: str | None = None,
 ) -> Pull:
     return Pull(
         batch=batch,
@@ -73,7 +74,7 @@ def pull_made(
         loading=Loading(load=load, arm_mm=300.0 if action is Action.PRY else None),
         outcome=outcome,
         broke=Break(broke_at=broke_at),
-        conditions=Conditions(cure_h=cure_h, moisture_pct=moisture_pct, grit=grit),
+        conditions=Conditions(glued_on=glued_on, cure_h=cure_h, moisture_pct=moisture_pct, grit=grit),
         excluded_because=excluded_because,
     )
 

@@ -103,3 +103,23 @@ def test_the_smaller_feed_sets_the_numbers_of_pulls_and_glue_ups(make_pulls, mak
 def test_sanding_is_known_by_grit_or_by_the_preparation(make_pulls, make_strength, grit, preparation, sanded):
     pulls = make_pulls(5, grit=grit, preparation=preparation)
     assert evidence_of(pulls, {Action.PRY: make_strength(3.0, 5.0)}).sanded is sanded
+
+
+def test_pulls_kept_out_are_told_with_their_causes(make_pulls, make_strength):
+    pulls = make_pulls(5) + make_pulls(2, excluded_because="bar slipped")
+    evidence = evidence_of(pulls, {Action.PRY: make_strength(3.0, 5.0)})
+    found = [finding for finding in evidence.findings if finding.code is FindingCode.PULLS_EXCLUDED]
+    assert [finding.text for finding in found] == ["2 of 7 pulls are kept out: bar slipped."]
+    assert FindingCode.PULLS_EXCLUDED not in codes(evidence_of(make_pulls(5), {Action.PRY: make_strength(3.0, 5.0)}))
+
+
+def test_glue_ups_made_at_one_moment_are_questioned(make_pull, make_strength):
+    def made(*moments):
+        pulls = [
+            make_pull(batch="AB"[number % 2], specimen=str(number), glued_on=moments[number % 2]) for number in range(6)
+        ]
+        return codes(evidence_of(pulls, {Action.PRY: make_strength(3.0, 5.0)}))
+
+    assert FindingCode.BATCHES_ALIKE in made("2026-03-01", "2026-03-01")
+    assert FindingCode.BATCHES_ALIKE not in made("2026-03-01", "2026-03-02")
+    assert FindingCode.BATCHES_ALIKE not in made(None, None)
