@@ -36,7 +36,7 @@ _TIE = 1.0 - 1e-12
 """Demands closer than rounding are one: then the second of them decides."""
 
 
-def mount_demand(setup: MountSetup) -> MountDemand:
+def mount_demand(setup: MountSetup, *, only: tuple[Case, ...] = tuple(Case)) -> MountDemand:
     """What the lathe asks of every link between blank and faceplate, in every case.
 
     Cases ``rest``, ``spin``, ``cut`` and the three catches, each over all speeds from min(base, chosen) to chosen and
@@ -46,6 +46,8 @@ def mount_demand(setup: MountSetup) -> MountDemand:
     ----------
     setup
         The mount. Its numbers may be float64 arrays of one common shape: one mount an element, in one call.
+    only
+        The cases wanted: a search that tries many mounts needs no others.
 
     Returns
     -------
@@ -70,7 +72,7 @@ def mount_demand(setup: MountSetup) -> MountDemand:
     cases: list[CaseDemand] = []
     links: dict[str, list[LinkDemand]] = {}
     section = bonded_section(setup.joint)
-    for case in Case:
+    for case in only:
         plane = _glue_plane(setup, tool_load(setup, case), section)
         cases.append(_case_demand(case, plane))
         for link in _links(setup, case, plane):

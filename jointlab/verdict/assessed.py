@@ -5,7 +5,7 @@ from __future__ import annotations
 from jointlab.mount.mount_demand import mount_demand
 from jointlab.mount.screws import screw_withdrawal_n
 from jointlab.mount.setup import MountSetup
-from jointlab.verdict.assessment import Assessment, assess
+from jointlab.verdict.assessment import Assessment, assess, judged_cases
 from jointlab.verdict.capacity import Capacity, capacity_of
 from jointlab.verdict.evidence import Evidence
 
@@ -18,4 +18,5 @@ def mount_capacity(setup: MountSetup, evidence: Evidence | None) -> Capacity:
 
 def assessed(setup: MountSetup, evidence: Evidence | None) -> Assessment:
     """Margins of every link of the mount on this evidence."""
-    return assess(mount_demand(setup).links, setup=setup, capacity=mount_capacity(setup, evidence))
+    demand = mount_demand(setup, only=judged_cases(setup.criteria))
+    return assess(demand.links, setup=setup, capacity=mount_capacity(setup, evidence))

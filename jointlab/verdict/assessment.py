@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jointlab.mount.demand import Case, LinkDemand, ScrewDemand, StressDemand
 from jointlab.mount.setup import CatchClass, Criteria, MountSetup
@@ -70,7 +70,11 @@ def assess(links: Iterable[LinkDemand], *, setup: MountSetup, capacity: Capacity
     cases = judged_cases(setup.criteria)
     asked = [demand for demand in links if demand.case in cases]
     names = sorted(_names(asked, setup), key=_place)
-    verdicts = tuple(_link_verdict(name, asked, capacity) for name in names)
+    each: dict[str, LinkVerdict] = {}
+    for name in names:
+        same = each.get("blank_surface") if name in TESTED_LINKS else None
+        each[name] = _link_verdict(name, asked, capacity) if same is None else replace(same, link=name)
+    verdicts = tuple(each.values())
     glue = next((link for link in verdicts if link.link == GLUE_LINE), None)
     rated = [link for link in verdicts if link.margin_lower is not None]
     governing = min(rated, key=lambda link: (_number(link.margin_lower), link.link != GLUE_LINE), default=None)
