@@ -11,7 +11,7 @@ from typing import Self
 
 from sqlalchemy import Connection, Engine
 
-from jointlab.book import reading, storing
+from jointlab.book import reading, rigs, storing
 from jointlab.book.backup import back_up
 from jointlab.book.engine import address_of, file_of, reading_at_one_moment, shown, writing
 from jointlab.book.failures import told_plainly
@@ -23,11 +23,14 @@ from jointlab.book.stored import (
     ImportReceipt,
     PullRevision,
     PullSelection,
+    RigRevision,
     StoredCombination,
     StoredPull,
+    StoredRig,
 )
 from jointlab.errors import BookError
 from jointlab.record.pull import Pull
+from jointlab.record.rig import Rig
 
 
 def system_clock() -> datetime:
@@ -184,6 +187,44 @@ class Book:
         """
         with self._reading() as connection:
             return reading.history(connection, pull_id)
+
+    def keep_rig(self, rig: Rig, *, reason: str | None = None, by: str | None = None) -> StoredRig:
+        """Keep a new rig, or the next state of one known by that name; pulls keep the load they were stored with.
+
+        Raises
+        ------
+        InputError
+            The rig is known and no reason is given, nothing changes, or a limit refuses a value.
+        """
+        with self._writing() as connection:
+            return rigs.keep_rig(connection, rig, reason=reason, at=self._now(), by=by)
+
+    def rigs(self) -> tuple[StoredRig, ...]:
+        """Every rig as it is kept now, in the order of their names."""
+        with self._reading() as connection:
+            return rigs.stored_rigs(connection)
+
+    def rig(self, name: str) -> StoredRig:
+        """The rig of this name, matched without case.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is none; the nearest names are told.
+        """
+        with self._reading() as connection:
+            return rigs.stored_rig(connection, name)
+
+    def rig_history(self, name: str) -> tuple[RigRevision, ...]:
+        """Every state of a rig, oldest first.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is none of that name.
+        """
+        with self._reading() as connection:
+            return rigs.rig_history(connection, name)
 
     def check(self) -> BookCheck:
         """Look through the whole book for damage: file, references, chain of revisions."""

@@ -11,7 +11,7 @@ from sqlalchemy.exc import DatabaseError
 from jointlab.book.cells import NAME_KEYS
 from jointlab.book.chain import START, digest_of
 from jointlab.book.reading import FETCHED_AT_ONCE
-from jointlab.book.schema import LEDGER, PULL_REVISIONS, PULLS
+from jointlab.book.schema import CHAINS, LEDGER, PULL_REVISIONS, PULLS, RIG_REVISIONS
 from jointlab.book.stored import BookCheck
 from jointlab.book.upgrading import stored_schema
 from jointlab.record.names import matched
@@ -29,7 +29,7 @@ def look_through(connection: Connection, place: str) -> BookCheck:
     damages: list[str] = []
     remarks: list[str] = []
     looks = (_file_damages(connection), _reference_damages(connection), _chain_damages(connection, remarks))
-    for look in (*looks, _standing_damages(connection)):
+    for look in (*looks, _standing_damages(connection), _rig_damages(connection)):
         try:
             damages.extend(_shortened(look))
         except DatabaseError as failure:
@@ -110,3 +110,17 @@ def _standing_damages(connection: Connection) -> Iterator[str]:
     for pull_id, standing, newest, number in connection.execute(query.order_by(PULLS.c.id)):
         if not standing == newest == number:
             yield f"pull {pull_id} stands at revision {standing}, but has {number or 0}, the newest {newest}"
+
+
+def _rig_damages(connection: Connection) -> Iterator[str]:
+    before, expected = START, 1
+    for row in connection.execute(select(RIG_REVISIONS).order_by(RIG_REVISIONS.c.position)).mappings():
+        name = f"revision {row['revision']} of the rig {row['name']}"
+        if row["position"] != expected:
+            yield f"{row['position'] - expected} revision(s) of rigs are missing before {name}"
+        elif row["digest"] != digest_of(dict(row), before=before):
+            yield f"{name} is not what was stored: its digest does not fit"
+        before, expected = row["digest"], row["position"] + 1
+    length, head = connection.execute(select(CHAINS.c.length, CHAINS.c.head).where(CHAINS.c.name == "rigs")).one()
+    if (length, head) != (expected - 1, before):
+        yield f"the chain of rigs counts {length} revisions, {expected - 1} are there and end otherwise"

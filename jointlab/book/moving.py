@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import Connection, Table, func, insert, select
+from sqlalchemy import Connection, Table, func, insert, select, update
 
 from jointlab.book.engine import address_of, reading_at_one_moment, shown, writing
 from jointlab.book.failures import told_plainly
 from jointlab.book.inspection import look_through
 from jointlab.book.opening import opened
-from jointlab.book.schema import LEDGER, METADATA
+from jointlab.book.schema import CHAINS, LEDGER, METADATA
 from jointlab.book.stored import BookCheck
 from jointlab.errors import BookError
 
 ROWS_AT_ONCE = 500
 """Rows carried over in one statement."""
+
+
+_ENDS = (LEDGER, CHAINS)
+_ENTRIES = tuple(table for table in METADATA.sorted_tables if table not in _ENDS)
 
 
 def copy_book(source: str | Path, target: str | Path) -> BookCheck:
@@ -49,17 +53,17 @@ def copy_book(source: str | Path, target: str | Path) -> BookCheck:
 
 def _copied(reader: Connection, writer: Connection, name: str) -> BookCheck:
     length = writer.execute(select(LEDGER.c.length).where(LEDGER.c.id == 1).with_for_update()).scalar_one()
-    if length or any(_count(writer, table) for table in METADATA.sorted_tables if table is not LEDGER):
+    if length or any(_count(writer, table) for table in _ENTRIES):
         raise BookError(f"The shop book {name} has entries already: a copy goes into an empty book only.")
-    for table in METADATA.sorted_tables:
-        if table is LEDGER:
-            continue
+    for table in _ENTRIES:
         order = list(table.primary_key.columns)
         rows = reader.execution_options(yield_per=ROWS_AT_ONCE).execute(select(table).order_by(*order)).mappings()
         for part in rows.partitions(ROWS_AT_ONCE):
             writer.execute(insert(table), [dict(row) for row in part])
-    head = reader.execute(select(LEDGER)).mappings().one()
-    writer.execute(LEDGER.update().values(**dict(head)))
+    for table in _ENDS:
+        (key,) = table.primary_key.columns
+        for row in reader.execute(select(table)).mappings():
+            writer.execute(update(table).where(key == row[key.name]).values(**dict(row)))
     report = look_through(writer, name)
     if not report.sound:
         raise BookError(

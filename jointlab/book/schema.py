@@ -24,9 +24,10 @@ from sqlalchemy import (
 
 from jointlab.book.cells import NAME_KEYS
 from jointlab.record.limits import lengths_in, limits_in, words_in
-from jointlab.record.row import COLUMNS, REQUIRED, PullRow, limits_of
+from jointlab.record.rig_row import RIG_REQUIRED, RigRow
+from jointlab.record.row import REQUIRED, PullRow
 
-KNOWN_SCHEMAS: tuple[str, ...] = ("0001",)
+KNOWN_SCHEMAS: tuple[str, ...] = ("0001", "0002")
 """Every schema this version can open, oldest first; any other is a newer book."""
 
 CURRENT_SCHEMA = KNOWN_SCHEMAS[-1]
@@ -52,12 +53,13 @@ def check_text(column: str, *, model: type[BaseModel] = PullRow) -> str | None:
     return f"length({column}) >= {shortest} AND length({column}) <= {longest}"
 
 
-def _contract_column(name: str) -> Column[Any]:
-    return Column(name, Double() if limits_of(name) else Text(), nullable=name not in REQUIRED)
+def _door_columns(model: type[BaseModel], required: tuple[str, ...]) -> list[Column[Any]]:
+    kinds = {name: Double() if limits_in(model, name) else Text() for name in model.model_fields}
+    return [Column(name, kind, nullable=name not in required) for name, kind in kinds.items()]
 
 
-def _contract_checks() -> list[CheckConstraint]:
-    texts = {name: check_text(name) for name in COLUMNS}
+def _door_checks(model: type[BaseModel]) -> list[CheckConstraint]:
+    texts = {name: check_text(name, model=model) for name in model.model_fields}
     return [CheckConstraint(text, name=f"limit_{name}") for name, text in texts.items() if text]
 
 
@@ -84,7 +86,7 @@ PULL_REVISIONS = Table(
     Column("recorded_at", Text, nullable=False),
     Column("reason", Text),
     Column("recorded_by", Text),
-    *(_contract_column(name) for name in COLUMNS),
+    *_door_columns(PullRow, REQUIRED),
     *(Column(name, Text, nullable=False) for name in NAME_KEYS),
     Column("entered", Text),
     Column("digest", Text, nullable=False),
@@ -93,7 +95,7 @@ PULL_REVISIONS = Table(
     CheckConstraint("revision >= 1", name="limit_revision"),
     CheckConstraint("revision = 1 OR reason IS NOT NULL", name="a_correction_has_a_reason"),
     CheckConstraint("length(digest) = 64", name="limit_digest"),
-    *_contract_checks(),
+    *_door_checks(PullRow),
 )
 """Every state of every pull, in the order in which they were stored; never changed, never deleted."""
 
@@ -113,3 +115,34 @@ LEDGER = Table(
     CheckConstraint("length >= 0", name="limit_length"),
 )
 """One row: how many revisions there are and the digest of the last. Writers take it in turn."""
+
+RIG_REVISIONS = Table(
+    "rig_revisions",
+    METADATA,
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    Column("rig_key", Text, nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("recorded_at", Text, nullable=False),
+    Column("reason", Text),
+    Column("recorded_by", Text),
+    *_door_columns(RigRow, RIG_REQUIRED),
+    Column("checks", Text),
+    Column("digest", Text, nullable=False),
+    UniqueConstraint("rig_key", "revision", name="one_row_a_rig_revision"),
+    CheckConstraint("position >= 1", name="limit_position"),
+    CheckConstraint("revision >= 1", name="limit_revision"),
+    CheckConstraint("revision = 1 OR reason IS NOT NULL", name="a_change_has_a_reason"),
+    CheckConstraint("length(digest) = 64", name="limit_digest"),
+    *_door_checks(RigRow),
+)
+"""Every state of every rig, in the order in which they were stored; the newest of a rig stands."""
+
+CHAINS = Table(
+    "chains",
+    METADATA,
+    Column("name", Text, primary_key=True),
+    Column("length", Integer, nullable=False),
+    Column("head", Text, nullable=False),
+    CheckConstraint("length >= 0", name="limit_length"),
+)
+"""As the ledger, for what is kept beside pulls: one row a chain."""

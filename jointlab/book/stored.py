@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from jointlab.record.joint import Combination
 from jointlab.record.pull import Pull
+from jointlab.record.rig import Rig
 from jointlab.record.vocabulary import Action
 
 
@@ -66,6 +67,26 @@ class ImportReceipt:
 
     stored: int
     skipped: int
+
+
+@dataclass(frozen=True, slots=True)
+class StoredRig:
+    """A rig as it is kept now; ``revision`` counts its changes from 1."""
+
+    revision: int
+    rig: Rig
+
+
+@dataclass(frozen=True, slots=True)
+class RigRevision:
+    """One state of a rig: since when, why, and by whom where that was given. Pulls keep their load."""
+
+    revision: int
+    recorded_at: str
+    reason: str | None
+    by: str | None
+    rig: Rig
+    digest: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,10 +15,9 @@ from jointlab.book.chain import digest_of
 from jointlab.book.reading import current_cells
 from jointlab.book.schema import LEDGER, PULL_REVISIONS, PULLS
 from jointlab.book.stored import ImportReceipt, StoredPull
+from jointlab.book.wording import needed_line, optional_line
 from jointlab.errors import BookError, InputError, Problem
-from jointlab.record.names import tidied
 from jointlab.record.pull import Pull
-from jointlab.record.row import NAME_LENGTH
 
 CHUNK = 400
 """Rows looked up and inserted at once: within the number of values one SQLite statement may carry."""
@@ -53,7 +52,7 @@ def _release(connection: Connection, ledger: _Ledger) -> None:
 
 def record(connection: Connection, pull: Pull, *, at: str, by: str | None) -> StoredPull:
     """Store one new pull."""
-    cells, name = cells_of(pull), _who(by)
+    cells, name = cells_of(pull), optional_line(by, column="by")
     ledger = _held_ledger(connection)
     taken = _owner_of(connection, cells)
     if taken is not None:
@@ -113,7 +112,7 @@ def import_pulls(
     connection: Connection, pulls: Iterable[Pull], *, rows: Iterable[int] | None, at: str, by: str | None
 ) -> ImportReceipt:
     """Store all pulls that are new, or none; skip those equal to what was first recorded."""
-    name = _who(by)
+    name = optional_line(by, column="by")
     ledger = _held_ledger(connection)
     progress = _Import(next_id=_last_id(connection) + 1)
     for chunk in _chunks(pulls, rows):
@@ -207,7 +206,7 @@ def correct(
     seen_revision: int | None = None,
 ) -> StoredPull:
     """Store the next revision of a pull."""
-    why, name = _needed(reason, column="reason"), _who(by)
+    why, name = needed_line(reason, column="reason", subject="the correction"), optional_line(by, column="by")
     cells = cells_of(pull)
     ledger = _held_ledger(connection)
     stored = current_cells(connection, pull_id)
@@ -232,27 +231,8 @@ def correct(
 
 def exclude(connection: Connection, pull_id: int, *, cause: str, at: str, by: str | None) -> StoredPull:
     """Store the next revision of a pull, with the cause for not using it."""
-    why = _needed(cause, column="cause")
+    why = needed_line(cause, column="cause", subject="the exclusion")
     stored = pull_from(current_cells(connection, pull_id))
     if stored.excluded_because == why:
         raise InputError(Problem(f"pull {pull_id} is excluded for that cause already"), subject="the exclusion")
     return correct(connection, pull_id, with_changes(stored, excluded_because=why), reason=why, at=at, by=by)
-
-
-def _needed(text: str, *, column: str) -> str:
-    clean = tidied(text)
-    if not clean:
-        raise InputError(Problem("is needed: say why in a few words", column=column), subject="the pull")
-    return _line(clean, column=column)
-
-
-def _who(by: str | None) -> str | None:
-    clean = tidied(by or "")
-    return _line(clean, column="by") if clean else None
-
-
-def _line(text: str, *, column: str) -> str:
-    if len(text) > NAME_LENGTH or not text.isprintable():
-        allowed = f"one line of at most {NAME_LENGTH} characters"
-        raise InputError(Problem(f"must be {allowed}", column=column, value=text, allowed=allowed), subject="the pull")
-    return text

@@ -10,6 +10,7 @@ import pytest
 from jointlab.book.book import Book
 from jointlab.book.moving import copy_book
 from jointlab.errors import BookError
+from jointlab.record.rig import Rig, RigCheck, RigKind
 
 
 def _fill(place, pull_of_cells):
@@ -17,11 +18,12 @@ def _fill(place, pull_of_cells):
         book.import_pulls([pull_of_cells(specimen=str(n), notes="Öl\nzwei") for n in range(520)])
         book.correct(7, pull_of_cells(specimen="6", load_n="0.1"), reason="misread", by="Kim")
         book.exclude(3, cause="slipped")
+        book.keep_rig(Rig("Beam", RigKind.LEVER, ratio=5.0, checks=(RigCheck("2026-03-01", 1.0, 1.1),)))
 
 
 def _everything(place):
     with Book.open(place) as book:
-        return book.check(), book.pulls(), book.history(7), book.combinations()
+        return book.check(), book.pulls(), book.history(7), book.combinations(), book.rig_history("beam")
 
 
 def test_there_and_back_again_everything_is_the_same(tmp_path, any_place, pull_of_cells):

@@ -12,8 +12,11 @@ from sqlalchemy.exc import IntegrityError
 
 from jointlab.book.cells import cells_of
 from jointlab.book.migrations.versions import r0001_first_book as first
+from jointlab.book.migrations.versions import r0002_rigs as second
 from jointlab.book.schema import APPLICATION_ID, METADATA, PULL_REVISIONS, PULLS, check_text
-from jointlab.record.row import COLUMNS, REQUIRED, limits_of, words_of
+from jointlab.record.limits import limits_in
+from jointlab.record.rig_row import RIG_REQUIRED, RigRow
+from jointlab.record.row import COLUMNS, REQUIRED, PullRow, limits_of, words_of
 
 
 def _statements(path: str) -> dict[str, str]:
@@ -29,12 +32,17 @@ def test_the_migrations_make_exactly_the_tables_in_use(book, place, tmp_path):
     assert _statements(place) == _statements(str(tmp_path / "plain.db"))
 
 
-def test_the_frozen_limits_are_the_limits_of_the_row():
-    assert [column for column, _, _, _ in first.CONTRACT] == list(COLUMNS)
-    for column, kind, needed, limit in first.CONTRACT:
-        assert kind == ("number" if limits_of(column) else "text"), column
-        assert needed == (column in REQUIRED), column
-        assert limit == check_text(column), column
+@pytest.mark.parametrize(
+    ("frozen", "model", "required"),
+    [(first.CONTRACT, PullRow, REQUIRED), (second.CONTRACT, RigRow, RIG_REQUIRED)],
+    ids=["pulls", "rigs"],
+)
+def test_the_frozen_limits_are_the_limits_of_the_row(frozen, model, required):
+    assert [column for column, _, _, _ in frozen] == list(model.model_fields)
+    for column, kind, needed, limit in frozen:
+        assert kind == ("number" if limits_in(model, column) else "text"), column
+        assert needed == (column in required), column
+        assert limit == check_text(column, model=model), column
 
 
 def test_a_book_is_marked_as_one(book, place):

@@ -126,6 +126,8 @@ def test_a_stored_book_of_each_schema_opens_with_everything_in_it(stored, place)
         first, second = book.history(1)
         assert (first.pull, first.by, first.recorded_at) == (expected[0], "Kim", "2026-03-15T08:00:00.000000+00:00")
         assert (second.reason, second.by) == ("read the wrong needle", "Kim")
+        rigs = [kept.rig for kept in book.rigs()]
+        assert rigs == ([] if stored.stem == "book_0001" else [maker["RIG"]])
         report = book.check()
         # the same digest for ever: no later schema may disturb the chain of an earlier one
         assert report.head == "1dbf26a3f0657a4223deb9122a07d1652ad63ddd4359fd911984674b5f06488e"

@@ -12,6 +12,7 @@ from itertools import count
 from pathlib import Path
 
 from jointlab.book.book import Book
+from jointlab.record.rig import Rig, RigCheck, RigKind
 from jointlab.record.row import checked_row, pull_of
 
 BASE = {"tested_on": "2026-03-14", "glue": "Yellow glue", "substrate": "MDF", "action": "pull", "shape": "disc",
@@ -27,6 +28,8 @@ ROWS: tuple[dict[str, str | None], ...] = (
      "diameter_mm": None, "width_mm": "40", "depth_mm": "60.5", "notes": "two\nlines", "air_c": "-3.5"},
     {"batch": "Ü2", "specimen": "c", "action": "shear", "tested_on": "2026-03-14T16:20+01:00", "rig": "Scale in line"},
 )  # fmt: skip
+
+RIG = Rig("Beam", RigKind.LEVER, ratio=5.0, tare=12.5, capacity=490.3, checks=(RigCheck("2026-03-01", 98.1, 98.2),))
 
 
 def _pull(changes: dict[str, str | None]) -> object:
@@ -45,6 +48,7 @@ def make(target: Path) -> None:
             book.import_pulls([_pull(row) for row in ROWS[1:]])
             book.correct(1, _pull({**ROWS[0], "load_n": "1400"}), reason="read the wrong needle", by="Kim")
             book.exclude(3, cause="the bar slipped")
+            book.keep_rig(RIG)
             book.backup(target)
 
 
