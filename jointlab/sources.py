@@ -195,6 +195,56 @@ _SOURCES = (
         "Kaplan, E. L. and Meier, P.: Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53 (1958) 457",
         Standing.MEMORY,
     ),
+    Source(
+        "searle_unbalanced",
+        "S. R. Searle, Linear Models for Unbalanced Data (1987): sums of squares of unbalanced layouts, known variance ratios",
+        Standing.MEMORY,
+    ),
+    Source(
+        "welch_1951",
+        "B. L. Welch, Biometrika 38 (1951) 330: means of several groups with unequal spreads",
+        Standing.MEMORY,
+    ),
+    Source(
+        "kruskal_wallis",
+        "W. H. Kruskal and W. A. Wallis, Journal of the American Statistical Association 47 (1952) 583: ranks of several groups",
+        Standing.MEMORY,
+    ),
+    Source("nist_handbook", "NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5 and 7.4.7", Standing.SECOND_HAND),
+    Source(
+        "scholz_stephens",
+        "F. W. Scholz and M. A. Stephens, Journal of the American Statistical Association 82 (1987) 918: k-sample Anderson-Darling tests",
+        Standing.SECOND_HAND,
+    ),
+    Source(
+        "games_howell", "P. A. Games and J. F. Howell, Journal of Educational Statistics 1 (1976) 113", Standing.MEMORY
+    ),
+    Source(
+        "dunn",
+        "O. J. Dunn, Technometrics 6 (1964) 241: rank sums of several groups; S. Holm's steps (1979)",
+        Standing.MEMORY,
+    ),
+    Source(
+        "dunnett",
+        "C. W. Dunnett, Journal of the American Statistical Association 50 (1955) 1096: several treatments with a control",
+        Standing.MEMORY,
+    ),
+    Source(
+        "krishnamoorthy_lu_mathew",
+        "K. Krishnamoorthy, F. Lu and T. Mathew, Computational Statistics and Data Analysis 51 (2007) 5731: parametric bootstrap for means with unequal spreads",
+        Standing.MEMORY,
+    ),
+    Source(
+        "interference",
+        "Stress-strength interference: P(X > Y) of independent normals, lognormals and Weibulls",
+        Standing.DERIVED,
+    ),
+    Source("mantel_1966", "N. Mantel, Cancer Chemotherapy Reports 50 (1966) 163: log-rank test", Standing.MEMORY),
+    Source(
+        "hodges_lehmann",
+        "J. L. Hodges and E. L. Lehmann, Annals of Mathematical Statistics 34 (1963) 598: estimates from rank tests",
+        Standing.MEMORY,
+    ),
 )
 
 SOURCES: dict[str, Source] = {source.key: source for source in _SOURCES}
