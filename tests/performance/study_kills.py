@@ -25,7 +25,7 @@ from jointlab.record.row import checked_row, pull_of
 
 WRITERS = 2
 IMPORTED_AT_ONCE = 5
-LONGEST_RUN_S = 0.25
+LONGEST_RUN_S = 0.6
 KILLS_A_BOOK = 50
 
 _CELLS = {"tested_on": "2026-03-14", "glue": "g", "substrate": "s", "action": "pull", "shape": "disc",
