@@ -54,7 +54,10 @@ def more_pulls(setup: MountSetup, evidence: Evidence) -> tuple[MorePulls, ...]:
     bound = evidence.tension.strength.working_bound
     level = {"coverage": bound.coverage, "confidence": bound.confidence}
     return tuple(
-        MorePulls(pulls, glue_ups, _chance(sample, pulls, glue_ups, needed_mpa, level)) for pulls, glue_ups in OFFERED
+        MorePulls(
+            pulls, glue_ups, settling_chance(sample, pulls=pulls, glue_ups=glue_ups, needed_mpa=needed_mpa, **level)
+        )
+        for pulls, glue_ups in OFFERED
     )
 
 
@@ -96,12 +99,15 @@ def needed_bound_mpa(setup: MountSetup, evidence: Evidence) -> float | None:
     return high
 
 
-def _chance(sample: StrengthSample, pulls: int, glue_ups: int, needed_mpa: float, level: dict[str, float]) -> float:
+def settling_chance(
+    sample: StrengthSample, *, pulls: int, glue_ups: int, needed_mpa: float, coverage: float, confidence: float
+) -> float:
+    """Share of simulated futures in which the bound of all pulls together reaches ``needed_mpa``."""
     rng = np.random.default_rng([sample.n, sample.batches, pulls, glue_ups])
     new = future_strengths(sample, pulls=pulls, glue_ups=glue_ups, futures=SIMULATIONS, rng=rng)
     batch: IntArray = np.concatenate([sample.batch, sample.batches + np.arange(pulls) % glue_ups])
     seen = np.broadcast_to(sample.lower_mpa, (SIMULATIONS, sample.n))
-    bounds = working_bounds(np.concatenate([seen, new], axis=1), batch, **level)
+    bounds = working_bounds(np.concatenate([seen, new], axis=1), batch, coverage=coverage, confidence=confidence)
     return float((bounds >= needed_mpa).mean())
 
 

@@ -165,8 +165,8 @@ def bounds_over_truth(
     """Working bound over true percentile of simulated shops, shape (shops,); 0 where a pull reached the rig's limit.
 
     Margins are proportional to the bound, so a shop whose true margin is q times the required one gets a lower margin
-    that is met exactly when this number is at least 1/q. A shop with a held pull gets no pass by the first working
-    bound, whose censored form is blocked.
+    that is met exactly when this number is at least 1/q. A shop with a held pull is counted as one without a bound: the
+    bound of censored pulls is itself simulated, which many thousand shops cannot afford. It passes less often here.
     """
     seen = shop_strengths(truth, design, rng, shops)
     held = (seen >= design.cap).any(axis=1)
