@@ -1,0 +1,67 @@
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import pytest
+from pypdf import PdfReader
+
+from jointlab.publish.card import CardNote, mount_card, square_code
+from jointlab.publish.typesetting import Paper
+from jointlab.verdict.values import Outcome as Answer
+
+NOTE = CardNote("2026-03-01", "0.1.0", "R.", "mount 17")
+
+
+def text_of(card: bytes) -> str:
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(card)).pages).split())
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_a_card_is_one_sheet_however_long_its_texts(made, paper) -> None:
+    mount = made.mount_of(name="a very long name " * 30)
+    cautions = tuple(f"{number} " + "a caution of some length that must be read " * 2 for number in range(30))
+    verdict = replace(mount.verdict, cautions=cautions, scope="as stated " * 100)
+    long = mount_card(replace(mount, verdict=verdict), replace(NOTE, decided_by="name " * 60), paper=paper)
+    assert len(PdfReader(io.BytesIO(long)).pages) == 1
+
+
+def test_a_card_says_answer_limits_checks_end_and_who_decided(made) -> None:
+    text = text_of(mount_card(made.mount_of(), NOTE))
+    for said in (
+        "the mount stands a grab of 2340 N (238 kgf)",
+        "600 rpm",
+        "80 mm",
+        "1.5 in a severe catch",
+        "Two whole turns by hand",
+        "Any catch, tick, gap",
+        "Stand clear of the plane.",
+        "For this glue-up.",
+        "Decided on 2026-03-01 by R.",
+        "qualified instructor",
+    ):
+        assert said in text, said
+
+
+def test_a_caution_too_long_for_the_sheet_is_left_out_not_cut(made) -> None:
+    mount = made.mount_of()
+    long = "Never " + "x" * 200
+    text = text_of(mount_card(replace(mount, verdict=replace(mount.verdict, cautions=(long, "Stop."))), NOTE))
+    assert "Never x" not in text
+    assert "Stop." in text
+
+
+@pytest.mark.parametrize(("answer", "stands_n"), [(Answer.FAIL, 0.0), (Answer.UNDECIDED, None)])
+def test_a_card_never_shows_a_limit_that_is_not_there(made, answer, stands_n) -> None:
+    text = text_of(mount_card(made.mount_of(answer, stands_n=stands_n), NOTE))
+    assert f"grab it stands there {'none' if stands_n == 0.0 else 'not known'}" in text
+
+
+def test_the_same_mount_gives_the_same_card_and_no_code_is_no_code(made) -> None:
+    assert mount_card(made.mount_of(), NOTE) == mount_card(made.mount_of(), NOTE)
+    assert mount_card(made.mount_of(), replace(NOTE, code=None)) != mount_card(made.mount_of(), NOTE)
+
+
+def test_a_square_code_differs_with_its_text() -> None:
+    assert square_code("a").startswith(b"<?xml")
+    assert square_code("a") != square_code("b")
