@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -22,10 +23,12 @@ from jointlab.app.documents import (
     ProblemPart,
     PullPart,
     PullsDocument,
+    RunoutDocument,
     ScrewPair,
     StrengthDocument,
     StressPair,
     StressPart,
+    TargetDocument,
     WayOutPart,
     WorkingBoundPart,
 )
@@ -36,7 +39,9 @@ from jointlab.record.row import row_of
 if TYPE_CHECKING:
     from jointlab.app.workflow import ReadPull
     from jointlab.mount.demand import CaseDemand, MountDemand
+    from jointlab.mount.fit_up import FitUp
     from jointlab.strength.values import CombinationStrength, StrengthFit
+    from jointlab.verdict.target import Target
     from jointlab.verdict.values import LinkVerdict, Verdict, WayOut
 
 
@@ -156,6 +161,32 @@ def _pair(values: Any) -> StressPair | ScrewPair:
 
 def _number(value: Any) -> float | None:
     return None if value is None else float(value)
+
+
+def runout_document(fit: FitUp) -> RunoutDocument:
+    """How true a face is."""
+    return RunoutDocument(
+        readings=len(fit.readings.height_mm),
+        tilt_mm=fit.tilt_mm,
+        warp_mm=fit.warp_mm,
+        runout_mm=fit.runout_mm,
+        wobble_mm=fit.wobble_mm,
+        high_at_deg=math.degrees(fit.high_at_rad),
+        findings=finding_parts(fit.findings),
+    )
+
+
+def target_document(target: Target) -> TargetDocument:
+    """What a coupon must hold."""
+    return TargetDocument(
+        required_mpa=target.required_mpa,
+        hold_n=target.hold_n,
+        average_n=target.average_n if math.isfinite(target.average_n) else None,
+        coverage_shown=target.coverage_shown,
+        run_needed=target.run_needed,
+        arm_for_cap_mm=target.arm_for_cap_mm,
+        sentences=target.sentences,
+    )
 
 
 def decide_document(verdict: Verdict) -> DecideDocument:

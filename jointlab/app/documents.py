@@ -229,6 +229,30 @@ class DecideDocument(Answer):
     findings: tuple[FindingPart, ...]
 
 
+class RunoutDocument(Answer):
+    """Answer of ``runout``."""
+
+    readings: int
+    tilt_mm: float
+    warp_mm: float
+    runout_mm: float
+    wobble_mm: float | None
+    high_at_deg: float
+    findings: tuple[FindingPart, ...]
+
+
+class TargetDocument(Answer):
+    """Answer of ``target``."""
+
+    required_mpa: float
+    hold_n: float
+    average_n: float | None
+    coverage_shown: float
+    run_needed: int
+    arm_for_cap_mm: float | None
+    sentences: tuple[str, ...]
+
+
 class ImportDocument(Answer):
     """Answer of ``import``."""
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,11 +25,13 @@ from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
 
 if TYPE_CHECKING:
     from jointlab.mount.demand import MountDemand
+    from jointlab.mount.fit_up import FitUp
     from jointlab.mount.setup import MountSetup
     from jointlab.record.pull import Pull
-    from jointlab.record.vocabulary import Action
+    from jointlab.record.vocabulary import Action, GlueFamily
     from jointlab.strength.values import CombinationStrength
     from jointlab.verdict.evidence import Evidence
+    from jointlab.verdict.target import Coupon, Target
     from jointlab.verdict.values import Verdict
 
 Progress = Callable[[Sequence["Task"], str], Iterable["Task"]]
@@ -220,11 +222,21 @@ def strengths_of(
     pulls: Iterable[Pull], *, coverage: float, confidence: float, progress: Progress = _unmarked
 ) -> tuple[CombinationStrength, ...]:
     """What the pulls of each combination and action say; excluded pulls are passed over."""
+    return tuple(
+        _strength(combination, action, stresses, coverage, confidence)
+        for combination, action, stresses in progress(tuple(_groups(pulls)), "combinations")
+    )
+
+
+@lru_cache(maxsize=4096)
+def _strength(
+    combination: Combination, action: Action, stresses: tuple[JointStress, ...], coverage: float, confidence: float
+) -> CombinationStrength:
+    """Kept once computed: a page, a verdict and a table of the same pulls ask for the same."""
     from jointlab.strength.strength_of import combination_strength
 
-    return tuple(
-        combination_strength(stresses, combination=combination, action=action, coverage=coverage, confidence=confidence)
-        for combination, action, stresses in progress(tuple(_groups(pulls)), "combinations")
+    return combination_strength(
+        stresses, combination=combination, action=action, coverage=coverage, confidence=confidence
     )
 
 
@@ -243,11 +255,36 @@ def mount_setup(path: Path, settings: Iterable[str] = ()) -> MountSetup:
     from jointlab.mount.document import document_of, with_settings
     from jointlab.mount.setup_of import setup_of
 
+    return setup_of(with_settings(document_of(_text_of(path), name=path.name), settings))
+
+
+def fit_up(
+    path: Path,
+    *,
+    radius_mm: float | None = None,
+    blank_diameter_mm: float | None = None,
+    glue_family: GlueFamily | None = None,
+) -> FitUp:
+    """How true a face is, from the readings of a CSV file."""
+    from jointlab.mount.face_readings import face_readings_of
+    from jointlab.mount.fit_up import fit_up_of
+
+    readings = face_readings_of(_text_of(path), name=path.name, radius_mm=radius_mm)
+    return fit_up_of(readings, blank_diameter_mm=blank_diameter_mm, glue_family=glue_family)
+
+
+def target_for(path: Path, settings: Iterable[str], coupon: Coupon) -> Target:
+    """What one coupon must hold for the mount a file describes."""
+    from jointlab.verdict.target import target_of
+
+    return target_of(mount_setup(path, settings), coupon)
+
+
+def _text_of(path: Path) -> str:
     try:
-        text = content_of(path).decode("utf-8-sig")
+        return content_of(path).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError(Problem("is not UTF-8 text: save it as UTF-8"), subject=path.name) from None
-    return setup_of(with_settings(document_of(text, name=path.name), settings))
 
 
 def decide_mount(place: str | Path | None, path: Path, settings: Iterable[str] = ()) -> Decision:

@@ -12,7 +12,21 @@ from typer.core import TyperGroup
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
-ORDER = ("demo", "record", "import", "export", "pulls", "strength", "mount", "decide", "publish", "backup", "check")
+ORDER = (
+    "demo",
+    "record",
+    "import",
+    "export",
+    "pulls",
+    "strength",
+    "runout",
+    "mount",
+    "target",
+    "decide",
+    "publish",
+    "backup",
+    "check",
+)
 
 
 class InWorkflowOrder(TyperGroup):
@@ -294,6 +308,40 @@ def strength(
         raise typer.Exit(4)
 
 
+@app.command(short_help="Tilt, warp and gap of a face.")
+def runout(
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Readings around the face, one a row.")],
+    radius_mm: Annotated[
+        float | None, typer.Option("--radius_mm", help="Radius of the readings, where the file has no column of it.")
+    ] = None,
+    blank_diameter_mm: Annotated[
+        float | None, typer.Option("--blank_diameter_mm", help="Diameter of the blank, for the wobble of its rim.")
+    ] = None,
+    glue_family: Annotated[
+        str | None, typer.Option("--glue_family", help="Family of the glue, for the gap it bridges.")
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Work out how true a face is, from thickness or runout readings at places around it."""
+    from jointlab.app import workflow
+    from jointlab.app.cli.flags import glue_family_of, length_of
+
+    fit = workflow.fit_up(
+        file,
+        radius_mm=length_of("--radius_mm", radius_mm),
+        blank_diameter_mm=length_of("--blank_diameter_mm", blank_diameter_mm),
+        glue_family=glue_family_of(glue_family),
+    )
+    if as_json:
+        from jointlab.app.answers import runout_document
+
+        show_json(runout_document(fit))
+    else:
+        from jointlab.app.cli.receipts import show_runout
+
+        show_runout(fit)
+
+
 @app.command(short_help="What the lathe asks of every link.")
 def mount(file: MountFile, settings: SetOption = None, as_json: JsonOption = False) -> None:
     """Work out what the lathe asks of every link of a mount."""
@@ -309,6 +357,31 @@ def mount(file: MountFile, settings: SetOption = None, as_json: JsonOption = Fal
         from jointlab.app.cli.showing import show_mount
 
         show_mount(demand)
+
+
+@app.command(short_help="What a coupon must hold for a mount.")
+def target(
+    file: MountFile,
+    settings: SetOption = None,
+    diameter_mm: Annotated[float, typer.Option("--diameter_mm", help="Diameter of the coupon, a disc.")] = 50.0,
+    action: Annotated[str, typer.Option("--action", metavar="[pry|pull]", help="How it is loaded.")] = "pry",
+    arm_mm: Annotated[float, typer.Option("--arm_mm", help="Of a pry: glue line to line of pull.")] = 300.0,
+    count: Annotated[int, typer.Option("--count", help="Coupons in all.")] = 6,
+    batches: Annotated[int, typer.Option("--batches", help="Glue-ups they come from.")] = 2,
+    cap_kgf: Annotated[float | None, typer.Option("--cap_kgf", help="The most the scale shows.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say before any test what one coupon on your rig must hold for this mount."""
+    from jointlab.app import workflow
+    from jointlab.app.cli.flags import coupon_of
+
+    told = workflow.target_for(file, settings or (), coupon_of(diameter_mm, action, arm_mm, count, batches, cap_kgf))
+    if as_json:
+        from jointlab.app.answers import target_document
+
+        show_json(target_document(told))
+    else:
+        print("\n".join(told.sentences))
 
 
 @app.command(short_help="The verdict: pass, fail or undecided.")

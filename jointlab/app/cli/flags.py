@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from jointlab.book.stored import PullSelection
 from jointlab.errors import InputError, Problem
 from jointlab.record.columns import accepted_columns, physical_columns
+from jointlab.record.joint import Disc
 from jointlab.record.row import limits_of, words_of
-from jointlab.record.vocabulary import Action
+from jointlab.record.vocabulary import Action, GlueFamily
+from jointlab.units import UNITS, Quantity
+
+if TYPE_CHECKING:
+    from jointlab.verdict.target import Coupon
 
 
 def cells_of(words: Sequence[str]) -> dict[str, str]:
@@ -65,13 +72,66 @@ def selection_of(glue: str | None, substrate: str | None, preparation: str | Non
     InputError
         There is no such action.
     """
-    words = [str(member) for member in Action]
-    if action is not None and action not in words:
+    chosen = None if action is None else Action(_word_among("--action", action, [*map(str, Action)]))
+    return PullSelection(glue=glue, substrate=substrate, preparation=preparation, action=chosen)
+
+
+def _word_among(flag: str, word: str, words: Sequence[str]) -> str:
+    if word not in words:
         allowed = ", ".join(words)
-        problem = Problem(f"must be one of: {allowed}", column="--action", value=action, allowed=allowed)
+        problem = Problem(f"must be one of: {allowed}", column=flag, value=word, allowed=allowed)
         raise InputError(problem, subject="the command")
-    return PullSelection(
-        glue=glue, substrate=substrate, preparation=preparation, action=None if action is None else Action(action)
+    return word
+
+
+def glue_family_of(word: str | None) -> GlueFamily | None:
+    """The family of glue of this word.
+
+    Raises
+    ------
+    InputError
+        There is none.
+    """
+    return None if word is None else GlueFamily(_word_among("--glue_family", word, [*map(str, GlueFamily)]))
+
+
+def length_of(flag: str, value: float | None) -> float | None:
+    """A length [mm], more than nothing.
+
+    Raises
+    ------
+    InputError
+        It is not.
+    """
+    if value is not None and not 0.0 < value < math.inf:
+        problem = Problem("must be greater than 0 mm", column=flag, value=f"{value:g}", allowed="greater than 0 mm")
+        raise InputError(problem, subject="the command")
+    return value
+
+
+def coupon_of(
+    diameter_mm: float, action: str, arm_mm: float, count: int, batches: int, cap_kgf: float | None
+) -> Coupon:
+    """The coupon these flags describe; the room that uses it checks how they fit together.
+
+    Raises
+    ------
+    InputError
+        A size is not greater than nothing, or there is no such action.
+    """
+    from jointlab.verdict.target import Coupon
+
+    chosen = Action(_word_among("--action", action, ["pry", "pull"]))
+    length_of("--diameter_mm", diameter_mm)
+    length_of("--arm_mm", arm_mm)
+    cap_n = None if cap_kgf is None else UNITS[(Quantity.FORCE, "kgf")].to_stored(cap_kgf)
+    return Coupon(
+        outline=Disc(diameter_mm),
+        action=chosen,
+        arm_mm=arm_mm if chosen is Action.PRY else None,
+        n=count,
+        batches=batches,
+        cap_n=cap_n,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from jointlab.record.finding import Finding
 if TYPE_CHECKING:
     from jointlab.app.workflow import ReadPull
     from jointlab.book.stored import BookCheck, ImportReceipt
+    from jointlab.mount.fit_up import FitUp
     from jointlab.stress.joint_stress import JointStress
 
 MOST_QUESTIONS = 20
@@ -54,6 +56,16 @@ def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Iter
         print(line)
     if len(lines) > MOST_QUESTIONS:
         print(f"... and {len(lines) - MOST_QUESTIONS} more questions: see jointlab pulls.")
+
+
+def show_runout(fit: FitUp) -> None:
+    """How true a face is, then what should be known of it."""
+    print(f"{len(fit.readings.height_mm)} readings, total runout {fit.runout_mm:.2f} mm.")
+    print(f"Tilt {fit.tilt_mm:.2f} mm across the readings, highest at {math.degrees(fit.high_at_rad):.0f} degrees.")
+    print(f"Warp {fit.warp_mm:.2f} mm: the largest gap to a flat face pressed down on it.")
+    if fit.wobble_mm is not None:
+        print(f"The rim of the blank would run {fit.wobble_mm:.2f} mm to and fro.")
+    show_findings(fit.findings)
 
 
 def show_check(found: BookCheck) -> None:

@@ -184,3 +184,64 @@ def test_what_a_shop_wrote_is_never_read_as_markup(book, tmp_path, capsys):
     capsys.readouterr()
     assert main(["pulls", "--book", book]) == 0
     assert "[red]white[/red]" in capsys.readouterr().out.replace("\n", "")
+
+
+FACE = "angle_deg,radius_mm,thickness_mm\n" + "".join(
+    f"{angle},70,{38.0 + 0.25 * height}\n" for angle, height in zip((0, 90, 180, 270), (1, 0, -1, 0), strict=True)
+)
+
+
+def test_runout_tells_tilt_and_warp_apart(tmp_path, capsys):
+    file = tmp_path / "face.csv"
+    file.write_text(FACE, encoding="utf-8")
+    code, told = answer(capsys, "runout", str(file), "--blank_diameter_mm", "280")
+    assert code == 0
+    # a plane of 0.25 mm over 70 mm: 0.5 mm across the readings, 1 mm across a rim of 280 mm (derived)
+    assert told["tilt_mm"] == pytest.approx(0.5)
+    assert told["warp_mm"] == pytest.approx(0.0, abs=1e-9)
+    assert told["wobble_mm"] == pytest.approx(1.0)
+    assert "face_tilted" in {finding["code"] for finding in told["findings"]}
+    assert main(["runout", str(file)]) == 0
+    assert "Tilt 0.50 mm" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("words", [("--radius_mm", "-3"), ("--glue_family", "mud")])
+def test_runout_refuses_what_cannot_be(words, tmp_path, capsys):
+    file = tmp_path / "face.csv"
+    file.write_text(FACE, encoding="utf-8")
+    assert answer(capsys, "runout", str(file), *words)[0] == 2
+
+
+MOUNT = """
+[blank]
+diameter_mm = 250
+length_mm = 80
+density_kg_m3 = 600
+[joint]
+glue = "white glue"
+substrate = "maple"
+shape = "disc"
+diameter_mm = 120
+age_h = 168
+[block]
+thickness_mm = 38
+wood = "sugar maple"
+[lathe]
+rpm = 600
+motor_w = 750
+size = "midi"
+"""
+
+
+def test_a_target_grows_with_the_reach_and_shrinks_with_the_joint(tmp_path, capsys):
+    file = tmp_path / "mount.toml"
+    file.write_text(MOUNT, encoding="utf-8")
+    usual = answer(capsys, "target", str(file))[1]
+    assert usual["run_needed"] == 59  # survivors of a proof for 95 % at 95 %: common reference (1 - 0.95^59 > 0.95)
+    near = answer(capsys, "target", str(file), "--set", "work.reach_mm=40")[1]
+    large = answer(capsys, "target", str(file), "--set", "joint.diameter_mm=150")[1]
+    assert near["hold_n"] < usual["hold_n"]
+    assert large["hold_n"] < usual["hold_n"]
+    assert main(["target", str(file), "--cap_kgf", "25"]) == 0
+    assert "must hold" in capsys.readouterr().out
+    assert main(["target", str(file), "--action", "twist"]) == 2
