@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import numpy as np
-
 from jointlab.mount.setup import MountSetup
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Disc, Outline, Rectangle, Ring
@@ -39,7 +37,7 @@ def movement_mm(*, width_mm: Any, moisture_change_pct: Any) -> Any:
     >>> round(movement_mm(width_mm=150.0, moisture_change_pct=4.0), 2)
     1.8
     """
-    return MOVEMENT_SHARE * width_mm * np.abs(moisture_change_pct)
+    return MOVEMENT_SHARE * width_mm * abs(moisture_change_pct)
 
 
 def joint_width_mm(outline: Outline) -> float:
