@@ -113,7 +113,6 @@ SERIES = (
     Series(
         "hot melt", "hot_melt", "birch plywood", "plywood", "pry", 1.05, 0.22, ("H1",), 4, "P",
         LUGGAGE_SCALE, ("glue_line",), ("clean",),
-        {("H1", 2): HANDLED},
     ),
 )  # fmt: skip
 
