@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from jointlab.record.vocabulary import Action, GlueFamily
     from jointlab.strength.values import CombinationStrength
     from jointlab.verdict.evidence import Evidence
+    from jointlab.verdict.operating import OperatingLine
     from jointlab.verdict.target import Coupon, Target
     from jointlab.verdict.values import Verdict
 
@@ -305,6 +306,21 @@ def decision_among(setup: MountSetup, pulls: Iterable[Pull], *, name: str) -> De
     own = tuple(pull for pull in listed if pull.joint.combination.key == asked.key)
     known = () if own else tuple(pull.joint.combination for pull in listed)
     return decision_on(setup, own, name=name, nearest=_nearest(asked, known))
+
+
+ENVELOPE_AXES = ("joint_diameter_mm", "reach_mm", "blank_diameter_mm")
+
+
+def envelope_around(decision: Decision) -> tuple[OperatingLine, ...]:
+    """Grab stood and largest speed around a mount: by joint, reach and blank, without and with the tailstock."""
+    from jointlab.mount.envelope import EnvelopeAxis
+    from jointlab.verdict.operating import operating_envelope, usual_sizes_mm
+
+    lines: list[OperatingLine] = []
+    for axis in map(EnvelopeAxis, ENVELOPE_AXES):
+        sizes = usual_sizes_mm(decision.setup, axis)
+        lines.extend(operating_envelope(decision.setup, decision.evidence, axis=axis, sizes_mm=sizes))
+    return tuple(lines)
 
 
 def _nearest(asked: Combination, known: Iterable[Combination]) -> tuple[str, ...]:

@@ -19,12 +19,12 @@ RELATIVE_WIDTH = 1e-9
 """The force is known to this share of itself."""
 
 
-def stands_n(setup: MountSetup, capacity: Capacity) -> float | None:
+def stands_n(setup: MountSetup, capacity: Capacity, *, width: float = RELATIVE_WIDTH) -> float | None:
     """Largest tangential catch force [N] at which every rated link keeps the required margin.
 
     The force is set freely, not capped by what the lathe delivers, at the worst speed and radius. 0: the steady cases
     already miss the margin. None: the glue line has no strength. Every demand grows with the force, so halving
-    the interval finds it.
+    the interval finds it, to ``width`` of itself.
     """
     required = setup.criteria.margin
     steady = [link for link in mount_demand(setup).links if link.case.steady]
@@ -37,7 +37,7 @@ def stands_n(setup: MountSetup, capacity: Capacity) -> float | None:
     def kept(force_n: float) -> bool:
         return least_rated_margin(demand_at_force(setup, force_n), capacity) >= required
 
-    return largest_kept(kept)
+    return largest_kept(kept, width=width)
 
 
 def least_rated_margin(links: Iterable[LinkDemand], capacity: Capacity) -> float:
@@ -46,14 +46,14 @@ def least_rated_margin(links: Iterable[LinkDemand], capacity: Capacity) -> float
     return min((margin for margin in margins if margin is not None), default=math.inf)
 
 
-def largest_kept(kept: Callable[[float], bool]) -> float:
+def largest_kept(kept: Callable[[float], bool], *, width: float = RELATIVE_WIDTH) -> float:
     """Largest force [N] that is kept, every smaller one being kept too; 0 when none is."""
     low, high = 0.0, FIRST_FORCE_N
     while kept(high):
         if high >= LARGEST_FORCE_N:
             return high
         low, high = high, 2.0 * high
-    while high - low > RELATIVE_WIDTH * high and high > RELATIVE_WIDTH:
+    while high - low > width * high and high > RELATIVE_WIDTH:
         middle = (low + high) / 2.0
         low, high = (middle, high) if kept(middle) else (low, middle)
     return low

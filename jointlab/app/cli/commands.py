@@ -348,15 +348,18 @@ def mount(file: MountFile, settings: SetOption = None, as_json: JsonOption = Fal
     from jointlab.app import workflow
     from jointlab.mount.mount_demand import mount_demand
 
-    demand = mount_demand(workflow.mount_setup(file, settings or ()))
+    setup = workflow.mount_setup(file, settings or ())
+    demand = mount_demand(setup)
     if as_json:
         from jointlab.app.answers import mount_document
 
         show_json(mount_document(demand))
     else:
-        from jointlab.app.cli.showing import show_mount
+        from jointlab.app.cli.showing import show_holds, show_mount
+        from jointlab.mount.holds import holds_of
 
         show_mount(demand)
+        show_holds(holds_of(setup))
 
 
 @app.command(short_help="What a coupon must hold for a mount.")
@@ -385,7 +388,16 @@ def target(
 
 
 @app.command(short_help="The verdict: pass, fail or undecided.")
-def decide(file: MountFile, book: BookOption = None, settings: SetOption = None, as_json: JsonOption = False) -> None:
+def decide(
+    file: MountFile,
+    book: BookOption = None,
+    settings: SetOption = None,
+    envelope: Annotated[
+        bool,
+        typer.Option("--envelope", help="Show also what other sizes would stand."),
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
     """Give the verdict on a mount: pass (exit 0), fail (10) or undecided (11), and what would settle it."""
     from jointlab.app import workflow
 
@@ -395,9 +407,11 @@ def decide(file: MountFile, book: BookOption = None, settings: SetOption = None,
 
         show_json(decide_document(decision.verdict))
     else:
-        from jointlab.app.cli.showing import show_decision
+        from jointlab.app.cli.showing import show_decision, show_envelope
 
         show_decision(decision)
+        if envelope:
+            show_envelope(workflow.envelope_around(decision))
     raise typer.Exit({"pass": 0, "fail": 10, "undecided": 11}[decision.verdict.verdict])
 
 

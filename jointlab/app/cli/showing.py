@@ -11,13 +11,16 @@ from rich.text import Text
 
 from jointlab.app.cli.receipts import show_findings, stress_words
 from jointlab.mount.demand import ScrewDemand
+from jointlab.verdict.sentence import rounded_down
 
 if TYPE_CHECKING:
     from jointlab.app.demonstration import DemoRun
     from jointlab.app.workflow import Decision, ReadPull
     from jointlab.book.stored import PullRevision
     from jointlab.mount.demand import LinkDemand, MountDemand
+    from jointlab.mount.holds import HoldOption
     from jointlab.strength.values import CombinationStrength
+    from jointlab.verdict.operating import OperatingLine, OperatingPoint
     from jointlab.verdict.values import LinkVerdict, Verdict
 
 NARROWEST = 100
@@ -201,6 +204,42 @@ def show_mount(demand: MountDemand) -> None:
     if demand.findings:
         print()
         show_findings(demand.findings)
+
+
+def show_holds(options: Sequence[HoldOption]) -> None:
+    """Ways to hold the blank side by side, then what the trade says of each."""
+    table = table_of("Should it be glued at all?", "way", "judged by", "margin", "what rates it", numbers=["margin"])
+    for option in options:
+        add(table, option.name, option.footing, shown(option.margin), option.rated_by)
+    out = console()
+    out.print()
+    out.print(table)
+    for option in options:
+        _show_lines(option.name, option.cautions)
+
+
+AXIS_WORDS = {"joint_diameter_mm": "joint mm", "reach_mm": "reach mm", "blank_diameter_mm": "blank mm"}
+
+
+def show_envelope(lines: Sequence[OperatingLine]) -> None:
+    """A table for each size that varies: grab stood and largest speed, without and with the tailstock."""
+    out = console()
+    for axis in dict.fromkeys(line.axis for line in lines):
+        of_axis = [line for line in lines if line.axis is axis]
+        columns = [f"{what}, tailstock {line.tailstock}" for line in of_axis for what in ("stands N", "up to rpm")]
+        numbers = [AXIS_WORDS[axis], *columns]
+        table = table_of("If it were otherwise (* above what the trade turns at)", *numbers, numbers=numbers)
+        for points in zip(*(line.points for line in of_axis), strict=True):
+            cells = [cell for point in points for cell in _point_cells(point)]
+            add(table, f"{points[0].size_mm:g}", *cells)
+        out.print()
+        out.print(table)
+
+
+def _point_cells(point: OperatingPoint) -> tuple[str, str]:
+    speed = "-" if point.largest_rpm is None else f"{point.largest_rpm:.0f}{'*' if point.above_practice else ''}"
+    stood = point.stands_n
+    return f"{rounded_down(stood):g}" if stood else shown(stood), speed
 
 
 def _demand_words(link: LinkDemand | LinkVerdict) -> str:

@@ -1,0 +1,65 @@
+from pathlib import Path
+
+import pytest
+
+from jointlab.app import workflow
+from jointlab.mount.envelope import EnvelopeAxis
+from jointlab.mount.setup import Tailstock
+from jointlab.record.csv_file import read_csv
+from jointlab.verdict.operating import operating_envelope, usual_sizes_mm
+
+DEMO = Path(__file__).parents[2] / "datasets" / "demo"
+
+
+@pytest.fixture(scope="module")
+def decision():
+    pulls = read_csv((DEMO / "pulls.csv").read_bytes(), name="pulls.csv").pulls
+    setup = workflow.mount_setup(DEMO / "mounts" / "bowl_on_maple.toml")
+    return workflow.decision_among(setup, pulls, name="bowl_on_maple")
+
+
+def envelope(decision, axis, sizes_mm, *tailstocks):
+    return operating_envelope(
+        decision.setup, decision.evidence, axis=axis, sizes_mm=sizes_mm, tailstocks=tailstocks or (Tailstock.NONE,)
+    )
+
+
+def test_the_mounts_own_size_stands_what_the_verdict_says(decision):
+    own = decision.setup.joint.outline.diameter_mm
+    (line,) = envelope(decision, EnvelopeAxis.JOINT_DIAMETER, [own])
+    assert line.points[0].stands_n == pytest.approx(decision.verdict.stands_n, rel=2e-4)
+
+
+def test_a_wider_joint_stands_more_and_turns_faster(decision):
+    (line,) = envelope(decision, EnvelopeAxis.JOINT_DIAMETER, [80.0, 100.0, 120.0])
+    forces = [point.stands_n for point in line.points]
+    speeds = [point.largest_rpm or 0.0 for point in line.points]
+    assert forces == sorted(forces)
+    assert forces[2] > 1.5 * forces[0]
+    assert speeds == sorted(speeds)
+
+
+def test_a_longer_reach_stands_less(decision):
+    (line,) = envelope(decision, EnvelopeAxis.REACH, [40.0, 60.0, 80.0])
+    forces = [point.stands_n for point in line.points]
+    assert forces == sorted(forces, reverse=True)
+
+
+def test_the_tailstock_throughout_stands_no_less(decision):
+    none, throughout = envelope(decision, EnvelopeAxis.REACH, [80.0], Tailstock.NONE, Tailstock.THROUGHOUT)
+    assert throughout.points[0].stands_n >= none.points[0].stands_n
+
+
+def test_practice_is_nine_thousand_over_inches(decision):
+    # diameter in inches times rpm of 6000-9000 (common practice, no source): 250 mm is 9.84 in, at most 914 rpm
+    (line,) = envelope(decision, EnvelopeAxis.JOINT_DIAMETER, [250.0])
+    assert line.points[0].practice_rpm == pytest.approx(914.4, abs=0.1)
+    assert line.points[0].above_practice
+
+
+@pytest.mark.parametrize("axis", [EnvelopeAxis.JOINT_DIAMETER, EnvelopeAxis.REACH, EnvelopeAxis.BLANK_DIAMETER])
+def test_usual_sizes_are_those_a_mount_could_have(decision, axis):
+    sizes = usual_sizes_mm(decision.setup, axis)
+    assert 3 <= len(sizes) <= 7
+    assert list(sizes) == sorted(sizes)
+    assert sizes[0] > 0
