@@ -17,6 +17,7 @@ SOURCE = "lawless"
 _MOST_STEPS = 60
 _NEAR = 1e-12  # squared Newton decrement at which the search ends: twice the height still to climb
 _SPREADLESS = 1e8  # 1 / scale beyond this share of the data's extent is no spread at all
+_OPEN = 1e-8  # least eigenvalue of the scaled information, below which a direction is open
 _FAR = 1e3  # a coefficient beyond this many extents has no end: all of its pulls held, or were handled
 
 
@@ -208,7 +209,8 @@ def _stepped(hill: _Hill, theta: FloatArray, step: FloatArray, log: FloatArray, 
 def _newton(now: _Slopes, a: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Newton step shortened so that a stays positive, and the slope along it."""
     scale = np.sqrt(np.maximum(-np.einsum("rii->ri", now.hessian), 1e-300))
-    tamed = -now.hessian / (scale[:, :, None] * scale[:, None, :])
+    with np.errstate(invalid="ignore", over="ignore"):
+        tamed = -now.hessian / (scale[:, :, None] * scale[:, None, :])
     tamed[:, np.arange(scale.shape[1]), np.arange(scale.shape[1])] += 1e-12
     bad = ~np.isfinite(tamed).all(axis=(1, 2))
     tamed[bad] = np.eye(scale.shape[1])
@@ -217,6 +219,19 @@ def _newton(now: _Slopes, a: FloatArray) -> tuple[FloatArray, FloatArray]:
     step = step * shorten[:, None]
     gain = np.where(bad, np.nan, (now.gradient * step).sum(axis=1))
     return step, gain
+
+
+def _informed(hill: _Hill, theta: FloatArray, found: BoolArray) -> FloatArray:
+    """Observed information of the rows found; a row whose pulls leave a direction open is found no longer."""
+    rows = np.flatnonzero(found)
+    if not rows.size:
+        return np.zeros((0, theta.shape[1], theta.shape[1]))
+    information = -hill.of_rows(rows).slopes(theta[rows]).hessian
+    size = np.sqrt(np.maximum(np.einsum("rii->ri", information), 1e-300))
+    least = np.linalg.eigvalsh(information / (size[:, :, None] * size[:, None, :]))[:, 0]
+    told = (least > _OPEN) & (size.min(axis=1) > _OPEN)
+    found[rows[~told]] = False
+    return np.asarray(information[told])
 
 
 def _unframed(
@@ -229,9 +244,10 @@ def _unframed(
     coefficients = theta[:, 1:] / a[:, None] * extent[:, None] + centre[:, None] * constant
     scale = extent / a
     covariance = np.full((rows, p + 1, p + 1), np.nan)
+    information = _informed(hill, theta, found)
     kept = np.flatnonzero(found)
     if kept.size:
-        inverse = np.linalg.inv(-hill.of_rows(kept).slopes(theta[kept]).hessian)
+        inverse = np.linalg.inv(information)
         turn = np.zeros((kept.size, p + 1, p + 1))
         turn[:, np.arange(p), 1 + np.arange(p)] = (extent / a)[kept][:, None]
         turn[:, :p, 0] = -theta[kept, 1:] * (extent / a**2)[kept][:, None]

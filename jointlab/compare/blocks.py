@@ -1,13 +1,14 @@
-"""Complete strengths in shared glue-ups: glue-ups as random blocks, one spread for all combinations."""
+"""Complete strengths in shared glue-ups: glue-ups as blocks, each combination with a spread of its own within them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from jointlab.compare.estimates import Draws, Estimates, Pair, largest_of
+from jointlab.compare.estimates import Draws, Estimates, Pair
 from jointlab.compare.layout import Layout
 from jointlab.compare.own_spreads import LOW_Z, MOST_WITH_DRAWS
 from jointlab.strength.values import Family
@@ -18,6 +19,13 @@ SOURCE = "searle_unbalanced"
 
 _ENOUGH = 3
 """Degrees of freedom within glue-ups that carry a spread; with fewer the glue-ups' own differences join (judgement)."""
+
+LEAST_SHARE = 0.1
+"""A combination's variance is taken as no less than this share of the pooled one (source key ``judgement``)."""
+
+
+LENT_PULLS = 2.0
+"""Pulls' worth of the pooled variance that is lent to each combination's own (source key ``judgement``; measured)."""
 
 
 def covariance_of_pulls(layout: Layout, *, ratio: float) -> FloatArray:
@@ -31,75 +39,94 @@ def whitening_of(layout: Layout, *, ratio: float) -> FloatArray:
     return np.asarray(np.linalg.inv(np.linalg.cholesky(covariance_of_pulls(layout, ratio=ratio))))
 
 
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Linear maps of a layout, the same for every replicate.
+
+    ``taking`` (groups, n) gives the estimates from the pulls; ``leaving`` (n, n) the residuals, from which ``solving``
+    (groups, groups) makes variances: E q = A sigma^2 with A_gh the sum of squared residual weights; ``between``
+    (family,) is what glue-ups add to a difference, in squares of the pooled spread.
+    """
+
+    layout: Layout
+    family: Sequence[Pair]
+    taking: FloatArray
+    leaving: FloatArray
+    solving: FloatArray
+    degrees: int
+    between: FloatArray
+
+    def estimated(self, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Estimates (rows, groups), standard errors (rows, family) and variances (rows, groups) of rows of pulls."""
+        members = self.layout.group_design
+        residual = (y @ self.leaving.T) ** 2
+        pooled = residual.sum(axis=1, keepdims=True) / self.degrees
+        own = np.maximum((residual @ members) @ self.solving.T, LEAST_SHARE * pooled)
+        lent = np.minimum(LENT_PULLS / self.layout.sizes, 1.0)
+        variance = (1.0 - lent) * own + lent * pooled
+        weights = np.stack([(self.taking[i] - self.taking[j]) ** 2 @ members for i, j in self.family])
+        errors = np.sqrt(variance @ weights.T + pooled * self.between)
+        return y @ self.taking.T, errors, variance
+
+
 def estimates_in_blocks(
     layout: Layout, *, family: Sequence[Pair], ratio: float, replicates: int, rng: np.random.Generator
 ) -> Estimates:
-    """Generalised least squares with the ratio known, spread from within glue-ups, and the family's largest t.
+    """Least squares with glue-ups as blocks, and the family's largest t by parametric bootstrap.
 
-    Where all combinations meet within glue-ups their differences rest on those alone. Otherwise differences between
-    glue-ups count as much as the assumed ratio says. Source key ``searle_unbalanced``.
+    Where all combinations meet within glue-ups their differences rest on those alone. Otherwise estimates weigh pulls
+    by V = I + ratio^2 Z Z', and differences between glue-ups count as much as the assumed ratio says. Every combination
+    has a variance of its own, from its residuals by the method of moments; replicates repeat the whole estimate. Source
+    key ``searle_unbalanced``.
     """
-    white = whitening_of(layout, ratio=ratio)
-    design = white @ layout.group_design
-    own: FloatArray = np.asarray(np.linalg.inv(design.T @ design), dtype=np.float64)
-    centre: FloatArray = own @ design.T @ (white @ layout.lower)
-    if layout.connected:
-        centre, own = _within_glue_ups(layout, centre, own)
-    spread, degrees = _spread(layout, white, design, centre)
-    chosen = _contrasts(layout.groups, family)
-    units = np.sqrt(np.einsum("fg,gh,fh->f", chosen, own, chosen))
-    errors = rng.standard_normal((replicates, layout.groups)) @ _root(own).T
-    inflation = np.sqrt(degrees / rng.chisquare(degrees, replicates))
-    largest = largest_of(errors, [unit / inflation for unit in units], family)
-    total = spread * np.sqrt(1.0 + ratio * ratio)
+    plan = _plan(layout, family, ratio)
+    centre, errors, variance = (part[0] for part in plan.estimated(layout.lower[None]))
+    pooled = float(np.sqrt((variance * layout.sizes).sum() / layout.n))
+    noise = rng.standard_normal((replicates, layout.n)) * np.sqrt(variance)[layout.group]
+    noise += (rng.standard_normal((replicates, layout.blocks)) * ratio * pooled)[:, layout.block]
+    off, error_again, variance_again = plan.estimated(noise)
+    largest = np.zeros(replicates)
+    for place, (one, other) in enumerate(family):
+        np.maximum(largest, np.abs(off[:, one] - off[:, other]) / error_again[:, place], out=largest)
+    total = np.sqrt(variance + (ratio * pooled) ** 2)
     draws = None
     if len(family) <= MOST_WITH_DRAWS:
-        scale = np.repeat((total * inflation)[:, None], layout.groups, axis=1)
-        location = centre - spread * errors * inflation[:, None]
-        draws = Draws(location, scale, centre, np.full(layout.groups, total), Family.LOGNORMAL)
+        grown = variance / variance_again
+        location = centre - off * np.sqrt(grown)
+        draws = Draws(location, total * np.sqrt(grown), centre, total, Family.LOGNORMAL)
     return Estimates(
         log_median=centre,
-        log_sd=np.full(layout.groups, total),
+        log_sd=total,
         log_low=centre + LOW_Z * total,
-        errors=spread * units,
+        errors=errors,
         largest=largest,
         draws=draws,
     )
 
 
-def _within_glue_ups(layout: Layout, centre: FloatArray, own: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Differences from within glue-ups only, whatever the glue-ups do; the general level stays as it was.
-
-    The covariance returned gives differences of combinations their due; a common level cancels in them.
-    """
-    from_blocks = layout.block_design @ np.linalg.pinv(layout.block_design)
-    inside = layout.group_design - from_blocks @ layout.group_design
-    y = layout.lower - from_blocks @ layout.lower
-    inverse = np.linalg.pinv(inside.T @ inside)
-    apart = inverse @ inside.T @ y
-    level = float(centre.mean() - apart.mean())
-    return apart + level, np.asarray(inverse + float(own.mean()))
-
-
-def _spread(layout: Layout, white: FloatArray, design: FloatArray, centre: FloatArray) -> tuple[float, int]:
-    both = np.hstack([layout.group_design, layout.block_design])
+def _plan(layout: Layout, family: Sequence[Pair], ratio: float) -> _Plan:
+    members, blocks = layout.group_design, layout.block_design
+    taking = _within(layout) if layout.connected else _weighed(layout, ratio)
+    both = np.hstack([members, blocks])
+    leaving = np.eye(layout.n) - both @ np.linalg.pinv(both)
     degrees = layout.n - int(np.linalg.matrix_rank(both))
-    if degrees >= _ENOUGH:
-        rest = layout.lower - both @ (np.linalg.pinv(both) @ layout.lower)
-        return float(np.sqrt((rest**2).sum() / degrees)), degrees
-    rest = white @ layout.lower - design @ centre
-    degrees = layout.n - layout.groups
-    return float(np.sqrt((rest**2).sum() / degrees)), degrees
+    if degrees < _ENOUGH:
+        leaving, degrees = np.eye(layout.n) - members @ taking, layout.n - layout.groups
+    solving: FloatArray = np.asarray(np.linalg.pinv(members.T @ leaving**2 @ members, rcond=1e-8), dtype=np.float64)
+    moved = taking @ blocks
+    between = np.array([ratio * ratio * float(((moved[i] - moved[j]) ** 2).sum()) for i, j in family])
+    return _Plan(layout, family, taking, leaving, solving, degrees, between)
 
 
-def _contrasts(groups: int, family: Sequence[Pair]) -> FloatArray:
-    chosen = np.zeros((len(family), groups))
-    for row, (one, other) in enumerate(family):
-        chosen[row, one], chosen[row, other] = 1.0, -1.0
-    return chosen
+def _weighed(layout: Layout, ratio: float) -> FloatArray:
+    white = whitening_of(layout, ratio=ratio)
+    return np.asarray(np.linalg.pinv(white @ layout.group_design) @ white)
 
 
-def _root(covariance: FloatArray) -> FloatArray:
-    """A square root of a covariance that may lack full rank."""
-    value, vector = np.linalg.eigh(covariance)
-    return np.asarray(vector * np.sqrt(np.maximum(value, 0.0)))
+def _within(layout: Layout) -> FloatArray:
+    """Differences from within glue-ups only, whatever the glue-ups do; the general level is that of all pulls."""
+    blocks = layout.block_design
+    inner = np.eye(layout.n) - blocks @ np.linalg.pinv(blocks)
+    apart = np.linalg.pinv(inner @ layout.group_design) @ inner
+    level = np.full((layout.groups, layout.n), 1.0 / layout.n)
+    return np.asarray(apart + level - apart.mean(axis=0))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import numpy.typing as npt
 
-from jointlab.compare.accelerated import Regression, regression_of
+from jointlab.compare.accelerated import regression_of
 from jointlab.compare.estimates import Draws, Estimates, Pair, largest_of
 from jointlab.compare.layout import Layout
 from jointlab.compare.own_spreads import LOW_Z, MOST_WITH_DRAWS
@@ -21,6 +22,9 @@ FloatArray = npt.NDArray[np.float64]
 SOURCE = "lawless"
 
 _NEAR = 1e-7  # replicates need few digits
+ENOUGH_BREAKS = 4
+"""Breaks of a combination that carry a scale of its own (source key ``judgement``)."""
+
 _HALF, _TWENTIETH = 0.5, 0.05
 
 
@@ -47,14 +51,28 @@ _MODELS = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class _Fitted:
+    """Rows of fits: location and scale by combination (rows, groups), error of each difference of ln medians."""
+
+    location: FloatArray
+    scale: FloatArray
+    error: FloatArray
+    found: npt.NDArray[np.bool_]
+
+
+Fit = Callable[[FloatArray, FloatArray], _Fitted]
+
+
 def estimates_of_censored(
     layout: Layout, *, model: Family, family: Sequence[Pair], ratio: float, replicates: int, rng: np.random.Generator
 ) -> Estimates:
-    """Ln medians of an accelerated-failure model with one scale, and the family's largest t by parametric bootstrap.
+    """Ln medians of an accelerated-failure model, and the family's largest t by parametric bootstrap.
 
-    Where combinations meet within glue-ups the glue-ups are terms of the model; otherwise replicates shift whole
-    glue-ups by the assumed ratio. Each replicate repeats the test: limits, load steps and handling as recorded. Source
-    key ``lawless`` (likelihood).
+    Every combination keeps a scale of its own where each has enough breaks for one; otherwise, and where combinations
+    meet within glue-ups, which are then terms of the model, one scale serves all. Replicates repeat the test: limits,
+    load steps and handling as recorded, glue-ups shifted by the assumed ratio where they are no terms. Replicates
+    without a fit are left out, for the test seen has one. Source key ``lawless`` (likelihood).
 
     Raises
     ------
@@ -62,43 +80,82 @@ def estimates_of_censored(
         The likelihood has no maximum: a combination without a break, or no spread to be seen.
     """
     form = _MODELS[model]
-    design, blocked = _design(layout)
-    kernel = kernel_of(model)
-    seen = regression_of(layout.lower[None], layout.upper[None], design=design, kernel=kernel)
+    blocked = layout.shared and layout.connected
+    shift = 0.0 if blocked or not (layout.repeated or layout.shared) else ratio
+    growth = np.array(_growths(layout, family, shift))
+    fit = _fit_of(layout, form, family, growth)
+    seen = fit(layout.lower[None], layout.upper[None])
     if not seen.found[0]:
         raise AnalysisError(
             "The censored strengths have no fit: some combination has no break between its limits, or all breaks "
             "agree. Leave it out, or pull more."
         )
-    scale, coefficients = float(seen.scale[0]), seen.coefficients[0]
-    shift = 0.0 if blocked or not (layout.repeated or layout.shared) else ratio
-    inner = scale / np.sqrt(1.0 + shift**2 * _seen_share(layout)) if shift else scale
-    strength = design @ coefficients + inner * form.drawn(rng, (replicates, layout.n))
-    if shift:
-        moved = rng.standard_normal((replicates, layout.blocks)) * shift * inner * form.sd
-        strength = strength + moved[:, layout.block]
-    lower, upper = replayed(strength, layout)
-    again = regression_of(lower, upper, design=design, kernel=kernel, near=_NEAR)
-    kept = np.flatnonzero(again.found)
-    groups = layout.groups
-    off = again.coefficients[kept, :groups] - coefficients[:groups]
-    growths = _growths(layout, family, shift)
-    error = [growth * _difference_error(again, kept, pair) for growth, pair in zip(growths, family, strict=True)]
+    location, scale = seen.location[0], seen.scale[0]
+    inner = scale / np.sqrt(1.0 + shift**2 * _seen_share(layout))
+    strength = location[layout.group] + inner[layout.group] * form.drawn(rng, (replicates, layout.n))
+    moved = rng.standard_normal((replicates, layout.blocks)) * shift * form.sd
+    strength = strength + moved[:, layout.block] * inner[layout.group]
+    again = fit(*replayed(strength, layout))
+    kept = again.found
+    off = again.location[kept] - location
+    off_median = off + form.median * (again.scale[kept] - scale)
     total = inner * np.sqrt(1.0 + shift**2)
-    centre = coefficients[:groups] + form.median * scale
     draws = None
     if len(family) <= MOST_WITH_DRAWS:
         grown = scale / again.scale[kept]
-        location = coefficients[:groups] - off * grown[:, None]
-        spread = np.repeat((grown * total)[:, None], groups, axis=1)
-        draws = Draws(location, spread, coefficients[:groups], np.full(groups, total), model)
+        draws = Draws(location - off * grown, grown * total, location, total, model)
     return Estimates(
-        log_median=centre,
-        log_sd=np.full(groups, total * form.sd),
-        log_low=coefficients[:groups] + form.low * total,
-        errors=np.array(growths) * [_difference_error(seen, np.array([0]), pair)[0] for pair in family],
-        largest=largest_of(off, error, family),
+        log_median=location + form.median * scale,
+        log_sd=total * form.sd,
+        log_low=location + form.low * total,
+        errors=seen.error[0],
+        largest=largest_of(off_median, list(again.error[kept].T), family),
         draws=draws,
+    )
+
+
+def _fit_of(layout: Layout, form: _Model, family: Sequence[Pair], growth: FloatArray) -> Fit:
+    """One scale for all, or one for each."""
+    broke = np.bincount(layout.group, ~layout.held & np.isfinite(layout.lower), layout.groups)
+    if (layout.shared and layout.connected) or broke.min() < ENOUGH_BREAKS:
+        return partial(_with_one_scale, layout, form, family, growth)
+    return partial(_with_own_scales, layout, form, family, growth)
+
+
+def _with_one_scale(
+    layout: Layout, form: _Model, family: Sequence[Pair], growth: FloatArray, lower: FloatArray, upper: FloatArray
+) -> _Fitted:
+    got = regression_of(lower, upper, design=_design(layout), kernel=kernel_of(form.family), near=_NEAR)
+    c, groups = got.covariance, layout.groups
+    squares = np.stack([c[:, i, i] + c[:, j, j] - 2.0 * c[:, i, j] for i, j in family], axis=1)
+    scale = np.repeat(got.scale[:, None], groups, axis=1)
+    return _Fitted(got.coefficients[:, :groups], scale, growth * np.sqrt(np.maximum(squares, 1e-300)), got.found)
+
+
+def _with_own_scales(
+    layout: Layout, form: _Model, family: Sequence[Pair], growth: FloatArray, lower: FloatArray, upper: FloatArray
+) -> _Fitted:
+    kernel = kernel_of(form.family)
+    parts = []
+    for index in range(layout.groups):
+        own = layout.group == index
+        design = np.ones((int(own.sum()), 1))
+        parts.append(regression_of(lower[:, own], upper[:, own], design=design, kernel=kernel, near=_NEAR))
+    squares = np.stack(
+        [
+            part.covariance[:, 0, 0]
+            + 2.0 * form.median * part.covariance[:, 0, 1]
+            + form.median**2 * part.covariance[:, 1, 1]
+            for part in parts
+        ],
+        axis=1,
+    )
+    error = np.stack([np.sqrt(np.maximum(squares[:, i] + squares[:, j], 1e-300)) for i, j in family], axis=1)
+    return _Fitted(
+        location=np.hstack([part.coefficients for part in parts]),
+        scale=np.stack([part.scale for part in parts], axis=1),
+        error=growth * error,
+        found=np.all([part.found for part in parts], axis=0),
     )
 
 
@@ -120,12 +177,11 @@ def replayed(strength: FloatArray, layout: Layout) -> tuple[FloatArray, FloatArr
     return lower, upper
 
 
-def _design(layout: Layout) -> tuple[FloatArray, bool]:
-    """Combinations, and glue-ups measured from the first where differences can be seen within them."""
+def _design(layout: Layout) -> FloatArray:
+    """Combinations, and glue-ups measured from their mean where differences can be seen within them."""
     if layout.shared and layout.connected:
-        block = layout.block_design
-        return np.hstack([layout.group_design, block[:, 1:] - 1.0 / layout.blocks]), True
-    return layout.group_design, False
+        return np.hstack([layout.group_design, layout.block_design[:, 1:] - 1.0 / layout.blocks])
+    return layout.group_design
 
 
 def _seen_share(layout: Layout) -> float:
@@ -149,10 +205,3 @@ def _growths(layout: Layout, family: Sequence[Pair], shift: float) -> list[float
         moved = shift**2 * float(((shares[i] - shares[j]) ** 2).sum())
         growths.append(float(np.sqrt((alone + moved) / (alone * seen))))
     return growths
-
-
-def _difference_error(fits: Regression, rows: npt.NDArray[np.int64], pair: Pair) -> FloatArray:
-    one, other = pair
-    c = fits.covariance
-    square = c[rows, one, one] + c[rows, other, other] - 2.0 * c[rows, one, other]
-    return np.asarray(np.sqrt(np.maximum(square, 1e-300)))
