@@ -18,7 +18,9 @@ _OUTCOME_TOLD = {
 
 def sentence_of(verdict: Verdict) -> str:
     """The plain sentence seen first: what grab at the far end it stands, which link governs, and the verdict."""
-    return f"{grab_told(verdict.stands_n)} {_governs_told(verdict)}Verdict: {outcome_told(verdict)}."
+    met = verdict.margin_lower is not None and verdict.margin_lower >= verdict.margin_required
+    grab = grab_told(verdict.stands_n, kept=verdict.criteria.catch if met else None)
+    return f"{grab} {_governs_told(verdict)}Verdict: {outcome_told(verdict)}."
 
 
 def outcome_told(verdict: Verdict) -> str:
@@ -27,8 +29,17 @@ def outcome_told(verdict: Verdict) -> str:
     return f"{verdict.verdict}{relaxed}: {_OUTCOME_TOLD[verdict.verdict]}"
 
 
-def grab_told(stands_n: float | None) -> str:
-    """The largest grab stood, set beside the light, firm and severe catch."""
+def grab_told(stands_n: float | None, *, kept: CatchClass | None = None) -> str:
+    """The largest grab stood, set beside the light, firm and severe catch.
+
+    Parameters
+    ----------
+    stands_n
+        Catch force stood at the required margin [N], whether the lathe could deliver it or not.
+    kept
+        The class whose catch keeps the margin as this lathe delivers it; None when none does. Where the force stood is
+        less than that class at its full force, the lathe is what keeps the catch smaller.
+    """
     if stands_n is None:
         return "What grab at the far end it stands is not known: no strength can be relied on yet."
     if stands_n <= 0.0:
@@ -37,7 +48,9 @@ def grab_told(stands_n: float | None) -> str:
     stood = [f"a {name} catch ({force:g} N)" for name, force in forces if force <= stands_n]
     missed = [f"a {name} one ({force:g} N)" for name, force in forces if force > stands_n]
     told = [f"no less than {stood[-1]}" if stood else "", f"less than {missed[0]}" if missed else ""]
-    return f"It stands a grab of {rounded_down(stands_n):g} N at the far end: {', '.join(filter(None, told))}."
+    small_lathe = kept is not None and CLASS_FORCE_N[kept] > stands_n
+    tail = " This lathe does not bring it to that." if small_lathe else ""
+    return f"It stands a grab of {rounded_down(stands_n):g} N at the far end: {', '.join(filter(None, told))}.{tail}"
 
 
 def rounded_down(value: float) -> float:

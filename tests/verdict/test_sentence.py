@@ -58,3 +58,17 @@ def test_links_cases_and_margins_are_told_in_words_and_never_rounded_up():
     assert case_told(Case.SPIN) == "spinning"
     assert margin_told(1.4999) == "1.49"
     assert margin_told(1.5) == "1.50"
+
+
+def test_a_class_the_lathe_cannot_deliver_in_full_is_told(setup, make_evidence):
+    assert grab_told(2310.0, kept=CatchClass.SEVERE).endswith("(3000 N). This lathe does not bring it to that.")
+    assert "This lathe" not in grab_told(2310.0, kept=CatchClass.FIRM)
+    assert "This lathe" not in grab_told(2310.0)
+    small = replace(setup, lathe=replace(setup.lathe, motor_w=250.0, rotor_kg_m2=0.002, speed_rpm=320.0))
+    for bound in (1.0, 1.2, 1.4, 1.6):
+        verdict = decide(small, make_evidence(bound, 6.0))
+        if verdict.margin_lower >= 1.5 and verdict.stands_n < 3000.0:
+            assert "This lathe does not bring it to that." in sentence_of(verdict)
+            break
+    else:
+        pytest.fail("no bound lies between")
