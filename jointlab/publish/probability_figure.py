@@ -27,7 +27,7 @@ from jointlab.publish.drawing import (
     key_of_marks,
     lines_of,
 )
-from jointlab.publish.publication import PlottedBreak, ProbabilityPlot
+from jointlab.publish.publication import PlottedBreak, ProbabilityPlot, held_open
 from jointlab.strength.values import Family
 
 if TYPE_CHECKING:
@@ -126,7 +126,7 @@ def _bound_mark(plot: ProbabilityPlot) -> Mark | None:
     bound = plot.working_bound
     if bound is None or bound.bound_mpa is None:
         return None
-    return HELD_OPEN if any(finding.blocks for finding in bound.findings) else RELIED_ON
+    return HELD_OPEN if held_open((*bound.findings, *plot.findings)) else RELIED_ON
 
 
 def _draw_bound(axes: Axes, plot: ProbabilityPlot, mark: Mark) -> None:

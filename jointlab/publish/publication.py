@@ -6,6 +6,7 @@ come in as they are to be shown.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +15,7 @@ import numpy.typing as npt
 from jointlab.mount.demand import MountDemand
 from jointlab.mount.setup import MountSetup
 from jointlab.publish.cautions import STANDING_CAUTIONS, CautionGroup
-from jointlab.record.finding import Finding
+from jointlab.record.finding import Finding, FindingCode
 from jointlab.record.joint import Combination
 from jointlab.record.pull import Pull
 from jointlab.record.vocabulary import Action
@@ -24,6 +25,15 @@ from jointlab.stress.joint_stress import JointStress
 from jointlab.verdict.values import Verdict
 
 FloatArray = npt.NDArray[np.float64]
+
+
+NEVER_A_PASS = frozenset({FindingCode.FEW_PULLS, FindingCode.ONE_BATCH})
+"""Findings that do not block a bound, but keep a mount from ever passing on it."""
+
+
+def held_open(findings: Iterable[Finding]) -> bool:
+    """Whether a bound with these findings must not be shown as one that can be relied on."""
+    return any(finding.blocks or finding.code in NEVER_A_PASS for finding in findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +73,17 @@ class FittedCurve:
 
 @dataclass(frozen=True, slots=True)
 class ProbabilityPlot:
-    """Plotting positions and fitted curves of one combination under one action, from the strength room."""
+    """Plotting positions and fitted curves of one combination under one action, from the strength room.
+
+    ``findings`` are those of the combination's strength: they may hold its bound open.
+    """
 
     combination: Combination
     action: Action
     positions: tuple[PlottedBreak, ...]
     curves: tuple[FittedCurve, ...]
     working_bound: WorkingBound | None = None
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

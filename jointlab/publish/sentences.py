@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from jointlab.mount.loads import CLASS_FORCE_N
 from jointlab.publish.probability_figure import FAMILY_WORDS
-from jointlab.publish.publication import ProbabilityPlot, Publication, PublishedMount, PublishedPull
+from jointlab.publish.publication import ProbabilityPlot, Publication, PublishedMount, PublishedPull, held_open
 from jointlab.publish.strengths_figure import mark_of, strength_rows
 from jointlab.publish.wording import (
     ANSWER_WORDS,
@@ -49,7 +49,7 @@ def answer_of(publication: Publication) -> str:
 def strength_is_relied_on(strength: CombinationStrength) -> bool:
     """Whether the combination has a bound above nothing and no finding that holds it open."""
     bound_mpa = strength.working_bound.bound_mpa
-    return bound_mpa is not None and bound_mpa > 0.0 and not any(finding.blocks for finding in strength.findings)
+    return bound_mpa is not None and bound_mpa > 0.0 and not held_open(strength.findings)
 
 
 def mount_answer(mount: PublishedMount) -> str:

@@ -27,7 +27,7 @@ from jointlab.publish.drawing import (
     lines_of,
     quiet_axis,
 )
-from jointlab.publish.publication import PublishedPull
+from jointlab.publish.publication import PublishedPull, held_open
 from jointlab.record.joint import Combination
 from jointlab.record.vocabulary import Action
 from jointlab.strength.values import CombinationStrength
@@ -130,7 +130,6 @@ def _row_of(
     batches: tuple[tuple[str, int], ...],
     slots: int,
 ) -> StrengthRow:
-    blocked = any(finding.blocks for finding in strength.findings)
     return StrengthRow(
         combination=strength.combination,
         action=strength.action,
@@ -138,7 +137,7 @@ def _row_of(
         batches=batches,
         slots=slots,
         bound_mpa=strength.working_bound.bound_mpa,
-        bound_mark=HELD_OPEN if blocked else RELIED_ON,
+        bound_mark=HELD_OPEN if held_open(strength.findings) else RELIED_ON,
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from jointlab.mount.demand import ScrewDemand
 from jointlab.mount.setup import Amount, MountSetup
 from jointlab.publish.probability_figure import FAMILY_WORDS
-from jointlab.publish.publication import PublishedMount, PublishedPull
+from jointlab.publish.publication import PublishedMount, PublishedPull, held_open
 from jointlab.publish.wording import BASIS_WORDS, CASE_WORDS, METHOD_WORDS, link_words, outline_words, percent, rounded
 from jointlab.record.row import COLUMNS, row_of
 from jointlab.strength.values import CombinationStrength
@@ -50,7 +50,7 @@ def strengths_table(strengths: Sequence[CombinationStrength]) -> Table:
             str(strength.n_held),
             str(strength.batches),
             rounded(strength.working_bound.bound_mpa),
-            "open finding" if any(finding.blocks for finding in strength.findings) else "",
+            "open finding" if held_open(strength.findings) else "",
         )
         for strength in strengths
     )

@@ -7,7 +7,7 @@ import html5lib
 import pytest
 from bs4 import BeautifulSoup
 
-from jointlab.publish.page import MOST_PLOTS, results_page
+from jointlab.publish.page import results_page
 from jointlab.publish.tables import MOST_PULLS
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
@@ -208,8 +208,9 @@ def test_beyond_five_hundred_pulls_the_page_shows_the_first_and_points_to_the_fi
     assert len(BeautifulSoup(page, "html5lib").select(".pulls tbody tr")) == 500
 
 
-def test_more_plots_than_a_page_bears_are_counted_not_drawn(made) -> None:
-    plots = (made.plot_of(),) * (MOST_PLOTS + 2)
+def test_more_plots_than_a_page_bears_are_counted_not_drawn(made, monkeypatch) -> None:
+    monkeypatch.setattr("jointlab.publish.page.MOST_PLOTS", 1)
+    plots = (made.plot_of(),) * 3
     page = results_page(made.publication_of(plots=plots, mounts=()))
     assert "2 more plots not shown." in text_of(page)
 

@@ -10,6 +10,7 @@ from jointlab.publish.sentences import (
     question_of,
     strength_is_relied_on,
 )
+from jointlab.record.finding import Finding, FindingCode, Severity
 
 
 def test_a_shops_own_question_stands_before_ours(made) -> None:
@@ -49,4 +50,6 @@ def test_a_bound_held_open_by_a_finding_is_not_relied_on(made) -> None:
     assert strength_is_relied_on(maple)
     assert not strength_is_relied_on(ply)
     assert not strength_is_relied_on(replace(maple, findings=ply.findings))
+    few = Finding(FindingCode.FEW_PULLS, Severity.WARNING, "four pulls")
+    assert not strength_is_relied_on(replace(maple, findings=(few,)))
     assert "Nothing can be relied on yet" in answer_of(made.publication_of(mounts=(), strengths=(ply,)))

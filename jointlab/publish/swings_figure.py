@@ -1,0 +1,49 @@
+"""How much each assumption moves an answer: a bar from one end of its range to the other, the widest on top."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from jointlab.mount.sensitivity import Swing
+from jointlab.publish.drawing import BLUE, INK, PAPER, ImageForm, drawn, inked, lines_of, quiet_axis
+from jointlab.publish.wording import rounded
+
+_ROW_IN = 0.42
+_FOOT_IN = 0.95
+
+
+def swings_figure(swings: Sequence[Swing], *, label: str, form: ImageForm = ImageForm.SVG) -> bytes:
+    """The measure at either end of each assumption's range, against what is assumed now, as an image.
+
+    Parameters
+    ----------
+    swings
+        In the order to be drawn, the first on top.
+    label
+        What is measured, with its unit.
+    """
+    height_in = _ROW_IN * len(swings) + _FOOT_IN
+    with inked(height_in=height_in) as figure:
+        axes = figure.add_axes((0.42, _FOOT_IN / height_in, 0.55, 1.0 - _FOOT_IN / height_in))
+        now = swings[0].stands
+        for place, swing in enumerate(swings):
+            low, high = sorted((swing.at_low, swing.at_high))
+            low, high = min(low, now), max(high, now)
+            axes.barh(-place, high - low, left=low, height=0.56, color=BLUE, edgecolor=BLUE)
+            for value, end in ((swing.at_low, swing.assumption.low), (swing.at_high, swing.assumption.high)):
+                axes.plot([value], [-place], marker="o", color=PAPER, markeredgecolor=INK, markersize=7, zorder=5)
+                side = -1 if value < now or (value == now and end == swing.assumption.low) else 1
+                axes.annotate(
+                    rounded(end), (value, -place), xytext=(7 * side, 0), textcoords="offset points", va="center",
+                    ha="left" if side > 0 else "right", fontsize=9,
+                    bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6}, zorder=6,
+                )  # fmt: skip
+            axes.text(
+                -0.03, -place, lines_of(swing.assumption.name, letters=26), transform=axes.get_yaxis_transform(),
+                va="center", ha="right", fontsize=9.5,
+            )  # fmt: skip
+        axes.axvline(now, color=INK, linewidth=2.0)
+        axes.set_ylim(-len(swings) + 0.4, 0.6)
+        axes.margins(x=0.16)
+        quiet_axis(axes, label=label)
+        return drawn(figure, form)
