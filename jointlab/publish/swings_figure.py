@@ -8,12 +8,17 @@ from jointlab.mount.sensitivity import Swing
 from jointlab.publish.drawing import BLUE, INK, PAPER, ImageForm, drawn, inked, lines_of, quiet_axis
 from jointlab.publish.wording import rounded
 
-_ROW_IN = 0.42
-_FOOT_IN = 0.95
+_ROW_IN = 0.46
+_FOOT_IN = 0.8
+
+LEAST_DRAWN = 0.001
+"""Swing, as a share of the measure, below which an assumption is left out of the drawing."""
 
 
 def swings_figure(swings: Sequence[Swing], *, label: str, form: ImageForm = ImageForm.SVG) -> bytes:
     """The measure at either end of each assumption's range, against what is assumed now, as an image.
+
+    Assumptions that do not move it are left out.
 
     Parameters
     ----------
@@ -22,11 +27,12 @@ def swings_figure(swings: Sequence[Swing], *, label: str, form: ImageForm = Imag
     label
         What is measured, with its unit.
     """
-    height_in = _ROW_IN * len(swings) + _FOOT_IN
+    now = swings[0].stands
+    moving = [swing for swing in swings if swing.width >= LEAST_DRAWN]
+    height_in = _ROW_IN * len(moving) + _FOOT_IN
     with inked(height_in=height_in) as figure:
         axes = figure.add_axes((0.42, _FOOT_IN / height_in, 0.55, 1.0 - _FOOT_IN / height_in))
-        now = swings[0].stands
-        for place, swing in enumerate(swings):
+        for place, swing in enumerate(moving):
             low, high = sorted((swing.at_low, swing.at_high))
             low, high = min(low, now), max(high, now)
             axes.barh(-place, high - low, left=low, height=0.56, color=BLUE, edgecolor=BLUE)
@@ -38,12 +44,12 @@ def swings_figure(swings: Sequence[Swing], *, label: str, form: ImageForm = Imag
                     ha="left" if side > 0 else "right", fontsize=9,
                     bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6}, zorder=6,
                 )  # fmt: skip
-            axes.text(
-                -0.03, -place, lines_of(swing.assumption.name, letters=26), transform=axes.get_yaxis_transform(),
-                va="center", ha="right", fontsize=9.5,
-            )  # fmt: skip
+            name = lines_of(swing.assumption.name, letters=23, lines=3)
+            beside = axes.get_yaxis_transform()
+            axes.text(-0.03, -place, name, transform=beside, va="center", ha="right", fontsize=9.5)
         axes.axvline(now, color=INK, linewidth=2.0)
-        axes.set_ylim(-len(swings) + 0.4, 0.6)
+        axes.set_ylim(-len(moving) + 0.4, 0.6)
         axes.margins(x=0.16)
-        quiet_axis(axes, label=label)
+        quiet_axis(axes, label="")
+        figure.text(0.5, 0.12 / height_in, label, ha="center", va="bottom")
         return drawn(figure, form)
