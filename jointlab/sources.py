@@ -245,6 +245,23 @@ _SOURCES = (
         "J. L. Hodges and E. L. Lehmann, Annals of Mathematical Statistics 34 (1963) 598: estimates from rank tests",
         Standing.MEMORY,
     ),
+    Source(
+        "freeman_halton",
+        "G. H. Freeman and J. H. Halton, Biometrika 38 (1951) 141: exact test of tables of any size",
+        Standing.MEMORY,
+    ),
+    Source("spearman", "C. Spearman (1904): correlation of ranks", Standing.MEMORY),
+    Source("weakest_link", "W. Weibull (1939): strength of a chain of links, size exponent 1 / shape", Standing.MEMORY),
+    Source(
+        "burdick_graybill",
+        "R. K. Burdick and F. A. Graybill, Confidence Intervals on Variance Components (1992): shares of variance",
+        Standing.MEMORY,
+    ),
+    Source(
+        "grubbs",
+        "F. E. Grubbs, Technometrics 11 (1969) 1: outlying observations; NIST e-Handbook 1.3.5.17.1",
+        Standing.SECOND_HAND,
+    ),
 )
 
 SOURCES: dict[str, Source] = {source.key: source for source in _SOURCES}

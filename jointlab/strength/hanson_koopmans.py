@@ -42,11 +42,11 @@ def extremes_of(sample: StrengthSample) -> Extremes | None:
     return Extremes(first, float(below.max()), int(below.size), sample.n, unresolved=first == 0.0)
 
 
-def bound_from(extremes: Extremes, *, coverage: float, confidence: float) -> float:
-    """Lower bound x_1^k x_j^(1-k) [MPa]; source key ``hanson_koopmans``, factor by :func:`factor`."""
+def bound_from(extremes: Extremes, *, coverage: float, confidence: float, stretch: float = 1.0) -> float:
+    """Lower bound x_1^k x_j^(1-k) [MPa]; source key ``hanson_koopmans``, factor by :func:`factor` times ``stretch``."""
     if extremes.first_mpa == 0.0:
         return 0.0
-    k = factor(extremes.n, extremes.j, coverage=coverage, confidence=confidence)
+    k = stretch * factor(extremes.n, extremes.j, coverage=coverage, confidence=confidence)
     log_first, log_jth = math.log(extremes.first_mpa), math.log(extremes.jth_mpa)
     return math.exp(log_jth + k * (log_first - log_jth))
 

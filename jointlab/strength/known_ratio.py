@@ -18,8 +18,8 @@ SOURCE = "judgement"
 RATIO = 1.0
 """Between-batch sd / within-batch sd that is assumed: one to three glue-ups cannot show it (source key judgement)."""
 
-LEAST_SPREAD = 0.05
-"""Least sd / mean of the square root of stress with fewer than ten pulls: 10 % on stress (source key judgement)."""
+LEAST_SPREAD = 0.10
+"""Least sd of the logarithm of stress with fewer than ten pulls (source key judgement)."""
 
 FEW = 10
 
@@ -36,19 +36,24 @@ def weights_of(sizes: FloatArray, ratio: float) -> tuple[FloatArray, float]:
 
 
 def centre_and_spread(y: FloatArray, batch: IntArray, *, ratio: float) -> tuple[float, float, float]:
-    """Weighted mean m, spread s within batches, and w, for equal correlation within a batch.
+    """Weighted mean m, spread s within batches, and w, of one sample; see :func:`centres_and_spreads`."""
+    centres, spreads, total = centres_and_spreads(y[None], batch, ratio=ratio)
+    return float(centres[0]), float(spreads[0]), total
+
+
+def centres_and_spreads(y: FloatArray, batch: IntArray, *, ratio: float) -> tuple[FloatArray, FloatArray, float]:
+    """Weighted means m and spreads s within batches, and w, of samples of shape (samples, n) correlated in batches.
 
     m = 1' V^-1 y / w and s^2 = (y - m)' V^-1 (y - m) / (n - 1), written in batch means and deviations from them.
     """
     sizes = batch_sizes(batch)
-    present = sizes > 0
-    sizes = np.where(present, sizes, 1.0)
-    means = np.bincount(batch, y) / sizes
-    weights, total = weights_of(np.where(present, sizes, 0.0), ratio)
-    centre = float((weights * means).sum() / total)
-    within = float(((y - means[batch]) ** 2).sum())
-    between = float((weights * (means - centre) ** 2).sum())
-    return centre, math.sqrt((within + between) / (y.size - 1)), total
+    weights, total = weights_of(sizes, ratio)
+    member = (batch[:, None] == np.arange(sizes.size)) / np.maximum(sizes, 1.0)
+    means = y @ member
+    centres = (means * weights).sum(axis=1) / total
+    within = ((y - means[:, batch]) ** 2).sum(axis=1)
+    between = (weights * (means - centres[:, None]) ** 2).sum(axis=1)
+    return centres, np.sqrt((within + between) / (batch.size - 1)), total
 
 
 def ratio_factor(n: int, total: float, *, ratio: float, coverage: float, confidence: float) -> float:
@@ -57,19 +62,19 @@ def ratio_factor(n: int, total: float, *, ratio: float, coverage: float, confide
     return noncentral_t_quantile(confidence, degrees=n - 1, offset=offset) / math.sqrt(total)
 
 
-def known_ratio_bound(
+def known_ratio_bounds(
     strength_mpa: FloatArray, batch: IntArray, *, coverage: float, confidence: float, ratio: float = RATIO
-) -> float:
-    """Lower bound [MPa] of complete strengths, n >= 2, on the square-root scale; 0 where the root would be negative.
+) -> FloatArray:
+    """Lower bounds [MPa] of complete samples of shape (samples, n), n >= 2, on the logarithm of strength.
 
-    Source key ``judgement`` (ratio and least spread); exact for normal square roots whose ratio is the one assumed.
+    Exact for lognormal strengths whose ratio is the one assumed. Source key ``judgement`` (ratio and least spread).
     """
-    m, s, total = centre_and_spread(np.sqrt(strength_mpa), batch, ratio=ratio)
-    n = strength_mpa.size
+    m, s, total = centres_and_spreads(np.log(strength_mpa), batch, ratio=ratio)
+    n = batch.size
     if n < FEW:
-        s = max(s, LEAST_SPREAD * m)
+        s = np.maximum(s, LEAST_SPREAD)
     k = ratio_factor(n, total, ratio=ratio, coverage=coverage, confidence=confidence)
-    return max(0.0, m - k * s) ** 2
+    return np.asarray(np.exp(m - k * s))
 
 
 def known_ratio_upper(

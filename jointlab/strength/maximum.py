@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Protocol, Self
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +18,7 @@ IntArray = npt.NDArray[np.int64]
 _MOST_STEPS = 200
 _NEAR = 1e-13  # twice the height still to climb at which one last full step ends the search
 _ENDLESS = 1e-9  # a below this, on data of spread one, is a spread without limit
+_SPREADLESS = 1e9  # and above this there is no spread
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ def maximum_of(samples: Samples, kernel: Kernel) -> Maximum:
     if good.size:
         centre, spread = _frame(samples, good)
         framed = _framed(samples, good, centre, spread)
-        a, b, height = _climb(Likelihood.of(framed, kernel), framed)
+        a, b, height = climb(Likelihood.of(framed, kernel), *_start(framed), near=_NEAR)
         endless, lost = a < _ENDLESS, np.isnan(height)
         for row in np.flatnonzero(endless | lost):
             ill[good[row]] = Ill.NOT_FOUND if lost[row] else Ill.ENDLESS_SPREAD
@@ -88,16 +91,39 @@ def _start(framed: Samples) -> tuple[FloatArray, FloatArray]:
     return a, a * mean
 
 
-def _climb(likelihood: Likelihood, framed: Samples) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Damped Newton from moments: a step that does not climb is halved, a sample that is done leaves the crowd."""
-    a, b = _start(framed)
+Newton = Callable[[Sums, FloatArray], tuple[FloatArray, FloatArray, FloatArray]]
+"""Step in a and in b, and the slope along it, from the sums at a point and its a."""
+
+
+class Hill(Protocol):
+    """A concave function of a = 1/scale and b = location/scale for each of many samples."""
+
+    def sums(self, a: FloatArray, b: FloatArray) -> Sums:
+        """Height, slopes and curvatures."""
+
+    def of_rows(self, rows: IntArray) -> Self:
+        """The same for these samples only."""
+
+
+def climb(
+    hill: Hill, a: FloatArray, b: FloatArray, *, near: float, slack: float = 0.0, newton: Newton | None = None
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Top of each hill: a, b and the height there; the height is NaN where the search did not end.
+
+    Damped Newton: a step that does not climb is halved, a sample that is done leaves the crowd. ``near`` is twice the
+    height still to climb at which one last full step ends the search. ``newton`` gives the step, in a alone where b is
+    to stay; ``slack`` is the noise in the height.
+    """
+    a, b = a.copy(), b.copy()
+    newton = newton or free_step
+    likelihood = hill
     height = np.full(a.size, np.nan)
     active = np.arange(a.size)
     now = likelihood.sums(a, b)
-    step_a, step_b, gain = _newton(now, a)
+    step_a, step_b, gain = newton(now, a)
     share = np.ones(a.size)
     for _ in range(_MOST_STEPS):
-        done = (gain < _NEAR) | (a[active] < _ENDLESS)
+        done = (gain < near) | (a[active] < _ENDLESS) | (a[active] > _SPREADLESS)
         if done.any():
             rows = active[done]
             height[rows] = now.log[done] + 0.5 * gain[done]
@@ -112,17 +138,17 @@ def _climb(likelihood: Likelihood, framed: Samples) -> tuple[FloatArray, FloatAr
             break
         trial_a, trial_b = a[active] + share * step_a, b[active] + share * step_b
         then = likelihood.sums(trial_a, trial_b)
-        better = then.log >= now.log + 0.1 * share * gain - 1e-12 * (1.0 + np.abs(now.log))
+        better = then.log >= now.log + 0.1 * share * gain - slack - 1e-12 * (1.0 + np.abs(now.log))
         rows = np.flatnonzero(better)
         a[active[rows]], b[active[rows]] = trial_a[rows], trial_b[rows]
         now.replaced(rows, Sums(*(getattr(then, name)[rows] for name in Sums.__slots__)))
         share = np.where(better, 1.0, 0.5 * share)
         if rows.size:
-            step_a, step_b, gain = _newton(now, a[active])
+            step_a, step_b, gain = newton(now, a[active])
     return a, b, height
 
 
-def _newton(now: Sums, a: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def free_step(now: Sums, a: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Newton step in (a, b), shortened so that a stays positive, and the slope along it (squared Newton decrement)."""
     determinant = now.aa * now.bb - now.ab * now.ab
     step_a = (now.ab * now.b - now.bb * now.a) / determinant
@@ -130,3 +156,9 @@ def _newton(now: Sums, a: FloatArray) -> tuple[FloatArray, FloatArray, FloatArra
     shorten = np.where(step_a < -0.8 * a, -0.8 * a / np.where(step_a < 0.0, step_a, -1.0), 1.0)
     step_a, step_b = step_a * shorten, step_b * shorten
     return step_a, step_b, now.a * step_a + now.b * step_b
+
+
+def step_in_a(now: Sums, a: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Newton step in a alone, b staying as it is; no longer than ten times a."""
+    step = np.clip(-now.a / now.aa, -0.8 * a, 10.0 * a)
+    return step, np.zeros_like(step), now.a * step

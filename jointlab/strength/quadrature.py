@@ -24,10 +24,10 @@ def panels(edges: Sequence[float]) -> tuple[FloatArray, FloatArray]:
     return (middle + half * _NODES).ravel(), (half * _WEIGHTS).ravel()
 
 
-def rising_root(function: Callable[[float], float], low: float, high: float) -> float:
+def rising_root(function: Callable[[float], float], low: float, high: float, *, near: float = 1e-14) -> float:
     """Where a rising function of one number crosses zero; ``high`` is moved out until it has crossed.
 
-    Bisection with the Illinois rule of false position: certain, and to the last digits.
+    Bisection with the Illinois rule of false position: certain, and to the share ``near`` of the root or of one.
     """
     at_low, at_high = function(low), function(high)
     while at_high < 0.0:
@@ -38,7 +38,7 @@ def rising_root(function: Callable[[float], float], low: float, high: float) -> 
         at_low = function(low)
     side = 0
     for _ in range(200):
-        if at_high == at_low or high - low <= 1e-14 * (abs(low) + abs(high)):
+        if at_high == at_low or high - low <= near * max(abs(low) + abs(high), 1e-2):
             break
         middle = (low * at_high - high * at_low) / (at_high - at_low)
         if not low < middle < high:

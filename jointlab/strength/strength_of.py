@@ -10,6 +10,7 @@ from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
 from jointlab.record.vocabulary import Action
 from jointlab.strength.fitting import fit
+from jointlab.strength.likelihood_ratio import REPLICATES
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.tolerance import every_bound
 from jointlab.strength.values import CombinationStrength, Family
@@ -29,6 +30,7 @@ def combination_strength(
     action: Action,
     coverage: float = 0.95,
     confidence: float = 0.95,
+    replicates: int = REPLICATES,
 ) -> CombinationStrength:
     """What can be relied on: fitted families, every bound, the working bound, and findings.
 
@@ -41,6 +43,8 @@ def combination_strength(
         What was pulled, and how.
     coverage, confidence
         Share of joints that exceed the bound, and how surely; both between 0 and 1.
+    replicates
+        Simulated samples behind each bound of censored pulls; few make a preview.
 
     Returns
     -------
@@ -49,7 +53,7 @@ def combination_strength(
         ``findings`` holds those of the working bound too. Source keys of the methods in their modules.
     """
     sample = StrengthSample.of_stresses(stresses)
-    working = lower_bound(sample, coverage=coverage, confidence=confidence)
+    working = lower_bound(sample, coverage=coverage, confidence=confidence, replicates=replicates)
     n_held = int(sample.held.sum())
     return CombinationStrength(
         combination=combination,
@@ -61,7 +65,7 @@ def combination_strength(
         batches=sample.batches,
         batch_names=sample.batch_names,
         families=tuple(fit(sample, family=family) for family in Family),
-        bounds=every_bound(sample, working, coverage=coverage, confidence=confidence),
+        bounds=every_bound(sample, working, coverage=coverage, confidence=confidence, replicates=replicates),
         working_bound=working,
         findings=(*_findings(sample, len(stresses)), *working.findings),
     )

@@ -80,7 +80,8 @@ class LowerBound:
 class WorkingBound:
     """The bound the verdict uses, and the upper bound beyond which a fail is honest.
 
-    ``method`` carries the rule's name and version, such as "working 1".
+    ``method`` carries the rule's name and version, such as "working 2"; ``known_ratio_mpa`` is the part of the rule
+    that counts differences between glue-ups.
     """
 
     bound_mpa: float | None
@@ -89,6 +90,7 @@ class WorkingBound:
     coverage: float
     confidence: float
     findings: tuple[Finding, ...] = ()
+    known_ratio_mpa: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,30 +4,51 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.strength import hanson_koopmans, weibull_pivot
 from jointlab.strength.hanson_koopmans import extremes_of
-from jointlab.strength.known_ratio import known_ratio_bound, known_ratio_upper
+from jointlab.strength.kernels import STANDARD_NORMAL
+from jointlab.strength.known_ratio import RATIO, batch_sizes, known_ratio_bounds, known_ratio_upper
+from jointlab.strength.likelihood_ratio import REPLICATES, calibrated_bound
 from jointlab.strength.sample import StrengthSample
+from jointlab.strength.signed_root import Model
 from jointlab.strength.values import Family, WorkingBound
 from jointlab.strength.weibull_pivot import weibull_bound
 
-SOURCE = "judgement"
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
 
-RULE = "working 1"
+SOURCE = "battery"
+
+RULE = "working 2"
 """Name and version of the rule; a change of the rule is a new version."""
 
 MOST_HELD = 0.5
 """Largest share of held pulls for which a lower bound is given (source key judgement)."""
+
+STRETCH = 0.12
+"""How much longer the Hanson-Koopmans factor is where very many pulls share two glue-ups (source key battery)."""
+
+PULLS_A_BATCH = 5.0
+"""Pulls in a glue-up up to which the factor is as published (source key battery)."""
+
+ON_LOGS = Model(STANDARD_NORMAL, power=0.0, ratio=RATIO)
+ON_STRENGTH = Model(STANDARD_NORMAL, power=1.0, ratio=RATIO)
 
 
 @dataclass(frozen=True, slots=True)
 class _Lower:
     bound_mpa: float | None
     findings: tuple[Finding, ...] = ()
+    known_ratio_mpa: float | None = None
 
 
-def lower_bound(sample: StrengthSample, *, coverage: float = 0.95, confidence: float = 0.95) -> WorkingBound:
+def lower_bound(
+    sample: StrengthSample, *, coverage: float = 0.95, confidence: float = 0.95, replicates: int = REPLICATES
+) -> WorkingBound:
     """Strength that at least ``coverage`` of such joints exceed, said with ``confidence``: the bound to work with.
 
     Parameters
@@ -36,14 +57,16 @@ def lower_bound(sample: StrengthSample, *, coverage: float = 0.95, confidence: f
         Usable strengths of one combination under one action [MPa].
     coverage, confidence
         Both between 0 and 1.
+    replicates
+        Simulated samples where the pulls are censored.
 
     Returns
     -------
     WorkingBound
-        ``bound_mpa``: for complete data the least of the Hanson-Koopmans bound on logarithms and the known-ratio bound
-        over batches; for censored data the first alone, with a blocking finding. None where the pulls cannot carry a
-        bound; a finding says why. ``upper_mpa``: below it a fail is honest; None for censored data. Source keys
-        ``hanson_koopmans``, ``judgement``.
+        ``bound_mpa``: the least of the Hanson-Koopmans bound on logarithms and the known-ratio bound over batches, the
+        latter in closed form for complete data and calibrated by simulation for censored data. None where the pulls
+        cannot carry a bound; a finding says why. ``upper_mpa``: below it a fail is honest; None where there is none.
+        Source keys ``hanson_koopmans``, ``constrained_bootstrap``, ``battery``.
 
     Examples
     --------
@@ -51,23 +74,35 @@ def lower_bound(sample: StrengthSample, *, coverage: float = 0.95, confidence: f
     >>> round(lower_bound(strengths).bound_mpa, 3)
     0.824
     """
-    lower = _lower(sample, coverage, confidence)
-    upper = _upper(sample, coverage, confidence)
-    return WorkingBound(lower.bound_mpa, upper, RULE, coverage, confidence, lower.findings)
+    lower = _lower(sample, coverage, confidence, replicates)
+    upper = _upper(sample, coverage, confidence, replicates)
+    return WorkingBound(
+        lower.bound_mpa, upper, RULE, coverage, confidence, lower.findings, known_ratio_mpa=lower.known_ratio_mpa
+    )
 
 
-def _upper(sample: StrengthSample, coverage: float, confidence: float) -> float | None:
-    """The largest of the upper bounds on the percentile: over batches on strength and logarithm, Weibull without."""
-    if not sample.complete or sample.n < 2 or sample.lower_mpa.min() <= 0.0:
-        return None
-    upper = known_ratio_upper(sample.lower_mpa, sample.batch, coverage=coverage, confidence=confidence)
-    if not weibull_pivot.applies_to(sample):
-        return upper
-    alone = weibull_bound(sample, family=Family.WEIBULL, coverage=coverage, confidence=1.0 - confidence)
-    return max(upper, alone)
+def complete_bounds(
+    strength_mpa: FloatArray, batch: IntArray, *, coverage: float, confidence: float
+) -> tuple[FloatArray, FloatArray]:
+    """Both parts of the rule [MPa] for complete samples of shape (samples, n): Hanson-Koopmans, and known ratio."""
+    n = batch.size
+    k = stretch_of(batch) * hanson_koopmans.factor(n, n, coverage=coverage, confidence=confidence)
+    largest = strength_mpa.max(axis=1)
+    extremes = largest * (strength_mpa.min(axis=1) / largest) ** k
+    return extremes, known_ratio_bounds(strength_mpa, batch, coverage=coverage, confidence=confidence)
 
 
-def _lower(sample: StrengthSample, coverage: float, confidence: float) -> _Lower:
+def stretch_of(batch: IntArray) -> float:
+    """Stretch of the Hanson-Koopmans factor: pulls that share a glue-up have nearer extremes than their number says.
+
+    1 + 0.12 (1 - 5 / g) / (b - 1), with g the pulls in an average pull's glue-up, b = n / g, and b - 1 >= 1/2.
+    """
+    sizes = batch_sizes(batch)
+    mates = float((sizes * sizes).sum()) / batch.size
+    return 1.0 + STRETCH * max(0.0, 1.0 - PULLS_A_BATCH / mates) / max(batch.size / mates - 1.0, 0.5)
+
+
+def _lower(sample: StrengthSample, coverage: float, confidence: float, replicates: int) -> _Lower:
     if not sample.n:
         return _no(FindingCode.NO_USABLE_PULLS, "None of the pulls says anything of the strength.")
     held = int(sample.held.sum())
@@ -78,12 +113,38 @@ def _lower(sample: StrengthSample, coverage: float, confidence: float) -> _Lower
     if extremes is None:
         text = "Fewer than two joints broke below the lowest load that one held: no lower bound is given."
         return _no(FindingCode.FEW_LOW_BREAKS, text)
-    bound = hanson_koopmans.bound_from(extremes, coverage=coverage, confidence=confidence)
     findings = (_unresolved(),) if extremes.unresolved else ()
+    if extremes.unresolved:
+        return _Lower(0.0, findings)
     if sample.complete:
-        over_batches = known_ratio_bound(sample.lower_mpa, sample.batch, coverage=coverage, confidence=confidence)
-        return _Lower(min(bound, over_batches), findings)
-    return _Lower(bound, (*findings, _not_counted()))
+        alone, ratio = complete_bounds(sample.lower_mpa[None], sample.batch, coverage=coverage, confidence=confidence)
+        return _Lower(float(min(alone[0], ratio[0])), findings, float(ratio[0]))
+    stretch = stretch_of(sample.batch)
+    bound = hanson_koopmans.bound_from(extremes, coverage=coverage, confidence=confidence, stretch=stretch)
+    calibrated = calibrated_bound(sample, ON_LOGS, coverage=coverage, confidence=confidence, replicates=replicates)
+    if calibrated is None:
+        return _Lower(bound, (*findings, _not_counted()))
+    return _Lower(min(bound, calibrated.bound_mpa), findings, calibrated.bound_mpa)
+
+
+def _upper(sample: StrengthSample, coverage: float, confidence: float, replicates: int) -> float | None:
+    """The largest of the upper bounds on the percentile: over batches on strength and logarithm, Weibull without."""
+    if sample.n < 2 or sample.held.sum() > MOST_HELD * sample.n:
+        return None
+    beyond = 1.0 - confidence
+    if not sample.complete:
+        models = (ON_STRENGTH, ON_LOGS, Model.of(Family.WEIBULL))
+        each = [
+            calibrated_bound(sample, model, coverage=coverage, confidence=beyond, replicates=replicates)
+            for model in models
+        ]
+        return None if None in each else max(bound.bound_mpa for bound in each if bound is not None)
+    if sample.lower_mpa.min() <= 0.0:
+        return None
+    upper = known_ratio_upper(sample.lower_mpa, sample.batch, coverage=coverage, confidence=confidence)
+    if not weibull_pivot.applies_to(sample):
+        return upper
+    return max(upper, weibull_bound(sample, family=Family.WEIBULL, coverage=coverage, confidence=beyond))
 
 
 def _no(code: FindingCode, text: str) -> _Lower:
@@ -96,7 +157,5 @@ def _unresolved() -> Finding:
 
 
 def _not_counted() -> Finding:
-    text = (
-        "Not every break was seen exactly: the bound does not count differences between glue-ups and decides nothing."
-    )
+    text = "The bound does not count differences between glue-ups, which these censored pulls cannot show: no pass."
     return Finding(FindingCode.BATCHES_NOT_COUNTED, Severity.BLOCKING, text)

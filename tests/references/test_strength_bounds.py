@@ -143,8 +143,8 @@ def test_conditional_weibull_bounds_of_the_ball_bearings() -> None:
 
 def test_pivots_of_the_weibull_fit_agree_with_the_simulated_table() -> None:
     # weibull_mle_pivotals_sim.csv, 2e6 samples a row: factor that unbiases the shape (standard error below 3e-4), and V
-    # of the bound estimate x exp(-V / (shape sqrt n)) on the 10th percentile at 95 %, as in CMH-17. Here 40,000 samples:
-    # tolerances of four of their standard errors, and of 2 % for V.
+    # of the bound estimate x exp(-V / (shape sqrt n)) on the 10th percentile at 95 %, as in CMH-17. With 40,000
+    # samples: tolerances of four of their standard errors, and of 2 % for V.
     with (DATA / "weibull_mle_pivotals_sim.csv").open(newline="", encoding="utf-8") as file:
         table = {int(row["n"]): row for row in csv.DictReader(file)}
     rng = np.random.default_rng(17)

@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from jointlab.strength.known_ratio import centre_and_spread, known_ratio_bound, known_ratio_upper, ratio_factor
+from jointlab.strength.known_ratio import centre_and_spread, known_ratio_bounds, known_ratio_upper, ratio_factor
 from jointlab.strength.noncentral_t import noncentral_t_quantile, one_sided_factor
 
 Z95 = 1.6448536269514722
@@ -32,25 +32,24 @@ def test_without_batches_between_it_is_the_normal_factor() -> None:
     )
 
 
-def test_the_lower_bound_is_the_formula_on_square_roots() -> None:
-    m, s, w = by_matrices(np.sqrt(STRENGTH), BATCH, 1.0)
+def test_the_lower_bound_is_the_formula_on_logarithms() -> None:
+    m, s, w = by_matrices(np.log(STRENGTH), BATCH, 1.0)
     t = noncentral_t_quantile(0.95, degrees=9, offset=Z95 * math.sqrt(2 * w))
-    got = known_ratio_bound(STRENGTH, BATCH, coverage=0.95, confidence=0.95)
-    assert got == pytest.approx((m - t * s / math.sqrt(w)) ** 2, rel=1e-10)
+    got = known_ratio_bounds(np.stack([STRENGTH, 2 * STRENGTH]), BATCH, coverage=0.95, confidence=0.95)
+    expected = math.exp(m - t * s / math.sqrt(w))
+    assert got == pytest.approx([expected, 2 * expected], rel=1e-10)
 
 
-def test_fewer_than_ten_pulls_have_at_least_a_spread_of_five_percent_on_the_root() -> None:
+def test_fewer_than_ten_pulls_have_at_least_a_spread_of_ten_percent() -> None:
     close = np.array([4.0, 4.01, 4.02, 3.99, 4.0])
     batch = np.array([0, 0, 1, 1, 1])
-    m, s, w = by_matrices(np.sqrt(close), batch, 1.0)
-    assert s < 0.05 * m
+    m, s, w = by_matrices(np.log(close), batch, 1.0)
+    assert s < 0.10
     t = noncentral_t_quantile(0.95, degrees=4, offset=Z95 * math.sqrt(2 * w))
-    expected = max(0.0, m - t * 0.05 * m / math.sqrt(w)) ** 2
-    assert known_ratio_bound(close, batch, coverage=0.95, confidence=0.95) == pytest.approx(expected, rel=1e-10)
-
-
-def test_the_lower_bound_never_turns_a_negative_root_into_strength() -> None:
-    assert known_ratio_bound(np.array([1.0, 9.0]), np.array([0, 0]), coverage=0.95, confidence=0.95) == 0.0
+    expected = math.exp(m - t * 0.10 / math.sqrt(w))
+    assert known_ratio_bounds(close[None], batch, coverage=0.95, confidence=0.95) == pytest.approx(
+        [expected], rel=1e-10
+    )
 
 
 def test_the_upper_bound_is_the_larger_of_strength_and_logarithm() -> None:
@@ -66,7 +65,7 @@ def test_the_upper_bound_is_the_larger_of_strength_and_logarithm() -> None:
 def test_both_bounds_miss_as_seldom_as_they_say_when_the_ratio_is_the_one_taken() -> None:
     rng = np.random.default_rng(8)
     batch = np.array([0, 0, 0, 1, 1, 1])
-    true = 1.0 - Z95 * 0.05 * math.sqrt(2.0)  # percentile of the square roots: sd .05 between and within
+    true = 1.0 - Z95 * 0.05 * math.sqrt(2.0)  # percentile of the the strengths: sd .05 between and within
     missed = np.zeros(2)
     for _ in range(4000):
         y = 1.0 + 0.05 * (rng.normal(size=2)[batch] + rng.normal(size=6))

@@ -12,7 +12,7 @@ def stress(lower: float, upper: float | None, *, batch: str = "a", told: bool = 
 
 
 def strength_of(*stresses: JointStress) -> CombinationStrength:
-    return combination_strength(stresses, combination=COMBINATION, action=Action.PRY)
+    return combination_strength(stresses, combination=COMBINATION, action=Action.PRY, replicates=60)
 
 
 def codes(strength: CombinationStrength) -> set[FindingCode]:

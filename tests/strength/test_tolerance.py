@@ -21,7 +21,8 @@ ORDER = [
 
 
 def bounds_of(sample: StrengthSample) -> dict[tuple[Method, Family | None], LowerBound]:
-    lines = every_bound(sample, lower_bound(sample), coverage=0.95, confidence=0.95)
+    working = lower_bound(sample, replicates=60)
+    lines = every_bound(sample, working, coverage=0.95, confidence=0.95, replicates=60)
     return {(line.method, line.family): line for line in lines}
 
 

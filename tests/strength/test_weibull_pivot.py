@@ -33,25 +33,25 @@ def test_two_strengths_have_the_bound_of_a_double_integral() -> None:
     bound = math.log(
         weibull_bound(StrengthSample.of_values([2.0, 3.0]), family=Family.WEIBULL, coverage=0.9, confidence=0.7)
     )
-    log_a = np.linspace(-6, 5, 2201)[:, None]
-    mu = np.linspace(-160, 60, 8801)[None, :]
+    log_a = np.linspace(-6, 5, 701)[:, None]
+    mu = np.linspace(-160, 60, 2201)[None, :]
     a = np.exp(log_a)
     log_likelihood = 2 * log_a + sum(a * (v - mu) - np.exp(np.minimum(a * (v - mu), 50)) for v in x)
     density = np.exp(log_likelihood)
     above = mu + math.log(-math.log(0.9)) / a >= bound
-    assert (density * above).sum() / density.sum() == pytest.approx(0.7, abs=3e-3)
+    assert (density * above).sum() / density.sum() == pytest.approx(0.7, abs=5e-3)
 
 
 @pytest.mark.parametrize("broke", [6, 4])
 def test_it_covers_as_often_as_it_says(broke: int) -> None:
-    rng, truth, runs = np.random.default_rng(21), -math.log(0.9), 1000
+    rng, truth, runs = np.random.default_rng(21), -math.log(0.9), 400
     missed = np.zeros(2)
     for _ in range(runs):
         sample = stopped_at(rng.exponential(size=6).tolist(), broke)
         for which, confidence in enumerate((0.9, 0.1)):
             bound = weibull_bound(sample, family=Family.WEIBULL, coverage=0.9, confidence=confidence)
             missed[which] += (bound > truth) if which == 0 else (bound < truth)
-    assert missed / runs == pytest.approx([0.1, 0.1], abs=0.0285)  # three standard errors
+    assert missed / runs == pytest.approx([0.1, 0.1], abs=0.045)  # three standard errors
 
 
 def test_the_smallest_extreme_value_bound_is_the_weibull_bound_of_the_exponentials() -> None:

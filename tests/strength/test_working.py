@@ -3,27 +3,42 @@ import math
 import numpy as np
 import pytest
 
-from jointlab.record.finding import FindingCode, Severity
+from jointlab.record.finding import FindingCode
 from jointlab.strength import Family, StrengthSample, lower_bound
-from jointlab.strength.hanson_koopmans import factor
-from jointlab.strength.known_ratio import known_ratio_bound, known_ratio_upper
+from jointlab.strength.hanson_koopmans import bound_from, extremes_of, factor
+from jointlab.strength.known_ratio import known_ratio_bounds, known_ratio_upper
+from jointlab.strength.likelihood_ratio import calibrated_bound
 from jointlab.strength.weibull_pivot import weibull_bound
+from jointlab.strength.working import ON_LOGS, stretch_of
 
 WIDE = np.array([2.0, 2.8, 3.5, 4.1, 5.0, 5.2, 3.9, 4.4, 4.0, 4.8])
 TWO_BATCHES = [0, 0, 0, 0, 0, 1, 1, 1, 1, 1]
 
 
 def codes(sample: StrengthSample) -> list[FindingCode]:
-    return [finding.code for finding in lower_bound(sample).findings]
+    return [finding.code for finding in lower_bound(sample, replicates=60).findings]
 
 
 def test_complete_pulls_take_the_least_of_both_parts() -> None:
-    k = factor(10, 10, coverage=0.95, confidence=0.95)
-    for values in (WIDE, np.array([2.0, 4.1, 4.0, 4.1, 4.2, 4.1, 4.0, 4.2, 4.1, 4.0])):
-        sample = StrengthSample.of_values(values, batch=TWO_BATCHES)
+    lower_part = set()
+    for values in (WIDE, np.tile([4.0, 4.1, 6.1, 6.0], 5)):
+        n = values.size
+        sample = StrengthSample.of_values(values, batch=np.arange(n) % 2)
+        k = stretch_of(sample.batch) * factor(n, n, coverage=0.95, confidence=0.95)
         extremes = values.min() ** k * values.max() ** (1 - k)
-        ratio = known_ratio_bound(values, sample.batch, coverage=0.95, confidence=0.95)
+        ratio = known_ratio_bounds(values[None], sample.batch, coverage=0.95, confidence=0.95)[0]
+        lower_part.add(bool(extremes < ratio))
         assert lower_bound(sample).bound_mpa == pytest.approx(min(extremes, ratio), rel=1e-12)
+    assert lower_part == {True, False}
+
+
+@pytest.mark.parametrize(
+    ("sizes", "stretch"),
+    [((5, 5), 1.0), ((10, 10), 1.06), ((15, 15), 1.08), ((10, 10, 10), 1.03), ((10,), 1.12), ((2, 2, 2), 1.0)],
+)
+def test_the_extremes_are_stretched_where_many_pulls_share_few_glue_ups(sizes: tuple[int, ...], stretch: float) -> None:
+    batch = np.repeat(np.arange(len(sizes)), sizes)
+    assert stretch_of(batch) == pytest.approx(stretch, rel=1e-12)
 
 
 def test_the_upper_bound_is_the_largest_over_batches_and_of_the_weibull_without() -> None:
@@ -36,29 +51,38 @@ def test_the_upper_bound_is_the_largest_over_batches_and_of_the_weibull_without(
 
 def test_more_than_half_held_gives_no_bound_and_half_held_gives_one() -> None:
     half = StrengthSample.of_intervals([2.0, 3.0, 4.0, 4.0], [2.0, 3.0, math.inf, math.inf])
-    assert lower_bound(half).bound_mpa == pytest.approx(3.0 * (2 / 3) ** factor(4, 2, coverage=0.95, confidence=0.95))
+    bound = lower_bound(half, replicates=60).bound_mpa
+    assert bound is not None
+    assert bound <= 3.0 * (2 / 3) ** factor(4, 2, coverage=0.95, confidence=0.95)
     more = StrengthSample.of_intervals([2.0, 3.0, 4.0, 4.0, 4.0], [2.0, 3.0, *[math.inf] * 3])
     assert lower_bound(more).bound_mpa is None
     assert codes(more) == [FindingCode.HELD_MOSTLY]
 
 
-def test_censored_pulls_say_that_batches_are_not_counted_and_block() -> None:
-    bound = lower_bound(StrengthSample.of_intervals([2.0, 3.0, 4.0], [2.0, 3.0, math.inf]))
-    assert [(finding.code, finding.severity) for finding in bound.findings] == [
-        (FindingCode.BATCHES_NOT_COUNTED, Severity.BLOCKING)
-    ]
-    assert bound.upper_mpa is None
+def test_censored_pulls_take_the_least_of_both_parts_and_block_nothing() -> None:
+    held_at = 4.6
+    lower, upper = np.minimum(WIDE, held_at), np.where(held_at < WIDE, math.inf, WIDE)
+    sample = StrengthSample.of_intervals(lower, upper, batch=TWO_BATCHES)
+    got = lower_bound(sample, replicates=80)
+    ratio = calibrated_bound(sample, ON_LOGS, coverage=0.95, confidence=0.95, replicates=80)
+    extremes = extremes_of(sample)
+    assert ratio is not None
+    assert extremes is not None
+    assert got.bound_mpa == min(ratio.bound_mpa, bound_from(extremes, coverage=0.95, confidence=0.95))
+    assert got.findings == ()
+    assert got.upper_mpa is not None
+    assert got.upper_mpa > got.bound_mpa
 
 
 def test_fewer_than_two_breaks_below_the_lowest_load_held_give_no_bound() -> None:
     sample = StrengthSample.of_intervals([2.0, 3.0, 2.5], [2.0, 3.0, math.inf])
-    assert lower_bound(sample).bound_mpa is None
+    assert lower_bound(sample, replicates=60).bound_mpa is None
     assert codes(sample) == [FindingCode.FEW_LOW_BREAKS]
 
 
 def test_a_handled_joint_without_a_rig_makes_the_bound_zero_and_says_so() -> None:
     sample = StrengthSample.of_intervals([0.0, 3.0, 4.0], [0.5, 3.0, 4.0])
-    assert lower_bound(sample).bound_mpa == 0.0
+    assert lower_bound(sample, replicates=60).bound_mpa == 0.0
     assert FindingCode.FIRST_BREAK_UNRESOLVED in codes(sample)
 
 
@@ -69,4 +93,4 @@ def test_no_pulls_and_one_pull_give_no_bound_with_a_reason() -> None:
 
 def test_the_rule_carries_its_name_and_version_and_what_was_asked() -> None:
     bound = lower_bound(StrengthSample.of_values(WIDE), coverage=0.9, confidence=0.75)
-    assert (bound.method, bound.coverage, bound.confidence) == ("working 1", 0.9, 0.75)
+    assert (bound.method, bound.coverage, bound.confidence) == ("working 2", 0.9, 0.75)

@@ -1,0 +1,79 @@
+import math
+
+import numpy as np
+import pytest
+
+from jointlab.strength import Family, StrengthSample
+from jointlab.strength.kernels import STANDARD_NORMAL
+from jointlab.strength.known_ratio import known_ratio_bounds
+from jointlab.strength.likelihood_ratio import CalibratedBound, calibrated_bound
+from jointlab.strength.noncentral_t import percentile_bound
+from jointlab.strength.signed_root import Model
+
+STRENGTH = np.array([3.0, 3.5, 4.1, 5.0, 5.2, 3.9, 4.4, 4.0])
+BATCH = [0, 0, 0, 0, 1, 1, 1, 1]
+LEVELS = {"coverage": 0.95, "confidence": 0.95}
+
+
+def capped(at: float) -> StrengthSample:
+    return StrengthSample.of_intervals(
+        np.minimum(STRENGTH, at), np.where(at < STRENGTH, math.inf, STRENGTH), batch=BATCH
+    )
+
+
+def bound_of(sample: StrengthSample, model: Model, **asked: float) -> CalibratedBound:
+    got = calibrated_bound(sample, model, **(LEVELS | asked), replicates=1000)
+    assert got is not None
+    return got
+
+
+def test_complete_normal_and_lognormal_pulls_get_their_exact_bounds() -> None:
+    sample = StrengthSample.of_values(STRENGTH)
+    for family, exact in (
+        (Family.NORMAL, percentile_bound(STRENGTH, **LEVELS)),
+        (Family.LOGNORMAL, math.exp(percentile_bound(np.log(STRENGTH), **LEVELS))),
+    ):
+        got = bound_of(sample, Model.of(family))
+        assert got.bound_mpa == pytest.approx(exact, abs=4 * got.monte_carlo_sd_mpa)
+        assert got.monte_carlo_sd_mpa < 0.015 * exact
+
+
+def test_complete_pulls_in_batches_get_the_closed_form() -> None:
+    sample = StrengthSample.of_values(STRENGTH, batch=BATCH)
+    got = bound_of(sample, Model(STANDARD_NORMAL, 0.0, ratio=1.0))
+    exact = float(known_ratio_bounds(STRENGTH[None], sample.batch, **LEVELS)[0])
+    assert got.bound_mpa == pytest.approx(exact, abs=4 * got.monte_carlo_sd_mpa)
+
+
+def test_a_cap_above_every_strength_changes_little() -> None:
+    model = Model.of(Family.WEIBULL)
+    free, below = bound_of(StrengthSample.of_values(STRENGTH), model), bound_of(capped(5.1), model)
+    assert below.bound_mpa == pytest.approx(free.bound_mpa, rel=0.12)
+
+
+@pytest.mark.parametrize("family", Family)
+def test_the_bound_depends_on_neither_order_nor_unit(family: Family) -> None:
+    sample, model = capped(4.4), Model.of(family)
+    turned = StrengthSample.of_intervals(sample.lower_mpa[::-1] * 8, sample.upper_mpa[::-1] * 8)
+    one = StrengthSample.of_intervals(sample.lower_mpa, sample.upper_mpa)
+    assert bound_of(turned, model).bound_mpa == pytest.approx(8 * bound_of(one, model).bound_mpa, rel=1e-6)
+
+
+def test_more_coverage_or_confidence_gives_a_lower_bound_and_little_confidence_an_upper_one() -> None:
+    sample, model = capped(4.4), Model.of(Family.LOGNORMAL)
+    usual = bound_of(sample, model).bound_mpa
+    assert bound_of(sample, model, coverage=0.99).bound_mpa < usual
+    assert bound_of(sample, model, confidence=0.99).bound_mpa < usual
+    assert bound_of(sample, model, confidence=0.05).bound_mpa > usual
+
+
+def test_breaks_all_in_one_step_still_have_a_bound() -> None:
+    sample = StrengthSample.of_intervals([3.0] * 6, [3.5] * 6)
+    got = bound_of(sample, Model.of(Family.WEIBULL))
+    assert 0.5 < got.bound_mpa < 3.0
+
+
+def test_without_a_break_there_is_none() -> None:
+    held = StrengthSample.of_intervals([3.0, 4.0], [math.inf, math.inf])
+    assert calibrated_bound(held, Model.of(Family.WEIBULL), **LEVELS) is None
+    assert calibrated_bound(StrengthSample.of_values([]), Model.of(Family.WEIBULL), **LEVELS) is None
