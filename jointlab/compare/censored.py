@@ -159,6 +159,11 @@ def _with_own_scales(
     )
 
 
+def drawn_errors(family: Family, rng: np.random.Generator, shape: tuple[int, ...]) -> FloatArray:
+    """Errors of the family's kernel, location 0 and scale 1."""
+    return _MODELS[family].drawn(rng, shape)
+
+
 def replayed(strength: FloatArray, layout: Layout) -> tuple[FloatArray, FloatArray]:
     """What the rig would have shown of these ln strengths: held at its limit, between steps, or broke when handled."""
     lower, upper = strength.copy(), strength.copy()

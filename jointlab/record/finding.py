@@ -47,6 +47,7 @@ class FindingCode(StrEnum):
     TOO_FEW_TO_COMPARE = "too_few_to_compare"  # fewer than two usable pulls: left out of the comparison
     GLUE_UPS_ASSUMED = "glue_ups_assumed"  # the spread between glue-ups is assumed, not seen
     GLUE_UP_CONFOUNDED = "glue_up_confounded"  # one glue-up a combination: they cannot be told apart
+    OUTLIER = "outlier"  # a strength far from the others of its combination: flagged, never dropped
     SPREADS_DIFFER = "spreads_differ"  # the analysis takes one spread for all, and a test says otherwise
 
     # mount: what the setup alone says
