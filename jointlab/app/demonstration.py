@@ -46,7 +46,8 @@ def run_demo(directory: Path, *, dated_on: str | None = None) -> DemoRun:
     workflow.import_file(book, pulls)
     strengths = workflow.strengths_in(book)
     decisions = tuple(workflow.decide_mount(book, mount) for mount in mounts)
-    wish = publishing.Wish(title=TITLE, provenance=PROVENANCE, dated_on=dated_on)
+    notes = publishing.disclosing(shop=False, notes=True)
+    wish = publishing.Wish(title=TITLE, provenance=PROVENANCE, dated_on=dated_on, disclosing=notes)
     page = publishing.publish_results(book, directory / "page", wish, mounts=mounts, replacing=True)
     return DemoRun(book, pulls, mounts, strengths, decisions, page)
 

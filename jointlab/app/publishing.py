@@ -13,6 +13,8 @@ from jointlab import __version__
 from jointlab.app import workflow
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
+from jointlab.publish.card import CardNote, mount_card
+from jointlab.publish.disclosure import Private, disclosed
 from jointlab.publish.drawing import ImageForm
 from jointlab.publish.methods import methods_used
 from jointlab.publish.page import results_page
@@ -46,13 +48,14 @@ OURS = frozenset({PAGE, PULLS})
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """How a publication is headed."""
+    """How a publication is headed, and what the shop lets others see of what is otherwise private."""
 
     title: str
     question: str | None = None
     shop: str | None = None
     provenance: str | None = None
     dated_on: str | None = None
+    disclosing: frozenset[Private] = frozenset()
 
 
 def publish_results(
@@ -103,9 +106,10 @@ def publish_pulls(
     if not pulls:
         problem = Problem("there are no pulls of that kind: record or import some first")
         raise InputError(problem, subject="publish")
-    page = results_page(publication_of(pulls, wish, decisions))
+    publication = disclosed(publication_of(pulls, wish, decisions), chosen=wish.disclosing)
+    page = results_page(publication)
     directory.mkdir(parents=True, exist_ok=True)
-    workflow.write_text(directory / PULLS, written_csv(pulls))
+    workflow.write_text(directory / PULLS, written_csv(published.pull for published in publication.pulls))
     workflow.write_text(directory / PAGE, page)
     return directory / PAGE
 
@@ -125,11 +129,35 @@ def _refuse_occupied(directory: Path, *, replacing: bool) -> None:
         raise InputError(problem, subject=str(directory))
 
 
+def disclosing(*, shop: bool, notes: bool) -> frozenset[Private]:
+    """What the shop lets others see beside its pulls."""
+    chosen = {Private.SHOP: shop, Private.NOTES: notes}
+    return frozenset(private for private, shown in chosen.items() if shown)
+
+
+def today() -> str:
+    """Today's ISO date, where the shop is."""
+    return datetime.now().astimezone().date().isoformat()
+
+
+def write_card(decision: workflow.Decision, path: Path, *, decided_by: str | None = None) -> Path:
+    """Write the printable card of a decided mount, a PDF of one sheet.
+
+    Raises
+    ------
+    InputError
+        The file cannot be written.
+    """
+    note = CardNote(dated_on=today(), program_version=__version__, decided_by=decided_by)
+    workflow.write_bytes(path, mount_card(_published_mount(decision), note))
+    return path
+
+
 def publication_of(pulls: Sequence[Pull], wish: Wish, decisions: Sequence[workflow.Decision]) -> Publication:
     """Everything the page says, as finished values."""
     strengths = workflow.strengths_of(pulls, coverage=workflow.USUAL_COVERAGE, confidence=workflow.USUAL_CONFIDENCE)
     mounts = tuple(_published_mount(decision) for decision in decisions)
-    dated_on = datetime.now().astimezone().date().isoformat() if wish.dated_on is None else iso_text(wish.dated_on)
+    dated_on = today() if wish.dated_on is None else iso_text(wish.dated_on)
     return Publication(
         title=wish.title,
         dated_on=dated_on,
@@ -181,7 +209,9 @@ def _plot_of(sample: StrengthSample, strength: CombinationStrength) -> Probabili
     curves = tuple(
         FittedCurve(fit.family, grid, weaker_share(fit, stress_mpa=grid)) for fit in strength.families if fit.parameters
     )
-    return ProbabilityPlot(strength.combination, strength.action, positions, curves, strength.working_bound)
+    return ProbabilityPlot(
+        strength.combination, strength.action, positions, curves, strength.working_bound, findings=strength.findings
+    )
 
 
 def plot_strengths(place: str | Path | None, selection: PullSelection, path: Path) -> Path:

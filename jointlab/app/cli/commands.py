@@ -396,12 +396,20 @@ def decide(
         bool,
         typer.Option("--envelope", help="Show also what other sizes would stand."),
     ] = False,
+    card: Annotated[
+        Path | None, typer.Option("--card", metavar="FILE.pdf", help="Write a card of one sheet for the lathe's wall.")
+    ] = None,
+    by: ByOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Give the verdict on a mount: pass (exit 0), fail (10) or undecided (11), and what would settle it."""
     from jointlab.app import workflow
 
     decision = workflow.decide_mount(book, file, settings or ())
+    if card is not None:
+        from jointlab.app.publishing import write_card
+
+        write_card(decision, card, decided_by=by)
     if as_json:
         from jointlab.app.answers import decide_document
 
@@ -426,6 +434,7 @@ def publish(
     question: Annotated[str | None, typer.Option("--question", help="What was asked.")] = None,
     shop: Annotated[str | None, typer.Option("--shop", help="Name of the shop, if it wants to be known.")] = None,
     dated: Annotated[str | None, typer.Option("--date", help="ISO date of the publication; today if left out.")] = None,
+    notes: Annotated[bool, typer.Option("--notes", help="Publish the notes of the pulls too; else private.")] = False,
     replace: Annotated[bool, typer.Option("--replace", help="Replace what a publication left in DIR.")] = False,
     glue: GlueOption = None,
     substrate: SubstrateOption = None,
@@ -436,7 +445,13 @@ def publish(
     from jointlab.app import publishing
     from jointlab.app.cli.flags import selection_of
 
-    wish = publishing.Wish(title=title, question=question, shop=shop, dated_on=dated)
+    wish = publishing.Wish(
+        title=title,
+        question=question,
+        shop=shop,
+        dated_on=dated,
+        disclosing=publishing.disclosing(shop=shop is not None, notes=notes),
+    )
     page = publishing.publish_results(
         book,
         directory,
