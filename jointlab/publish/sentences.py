@@ -13,6 +13,7 @@ from jointlab.publish.wording import (
     force_words,
     link_words,
     listed,
+    margin_words,
     percent,
     rounded,
 )
@@ -89,7 +90,7 @@ def margin_sentence(mount: PublishedMount) -> str:
     if verdict.margin_upper is not None and verdict.margin_upper != verdict.margin_lower:
         upper = f", and could be as much as {rounded(verdict.margin_upper)}"
     asked = rounded(verdict.margin_required)
-    return f"The margin is at least {rounded(verdict.margin_lower)}{upper}; {asked} is asked."
+    return f"The margin is at least {margin_words(verdict.margin_lower)}{upper}; {asked} is asked."
 
 
 ANSWER_SHAPES = {Outcome.PASS: "\N{BLACK CIRCLE}", Outcome.FAIL: "\N{BLACK SQUARE}", Outcome.UNDECIDED: "\N{LOZENGE}"}
@@ -115,7 +116,7 @@ def strengths_alt(pulls: tuple[PublishedPull, ...], strengths: tuple[Combination
 def demand_alt(mount: PublishedMount) -> str:
     """What the figure of demand shows, for one who cannot see it."""
     said = [
-        f"{link_words(link.link)}, governed {CASE_WORDS[link.case]}: lower margin {rounded(link.margin_lower)}"
+        f"{link_words(link.link)}, governed {CASE_WORDS[link.case]}: lower margin {margin_words(link.margin_lower)}"
         for link in mount.verdict.links
     ]
     return f"What each case asks of each link, beside what the link is relied on for. {'; '.join(said)}."

@@ -9,7 +9,16 @@ from jointlab.mount.demand import ScrewDemand
 from jointlab.mount.setup import Amount, MountSetup
 from jointlab.publish.probability_figure import FAMILY_WORDS
 from jointlab.publish.publication import PublishedMount, PublishedPull, held_open
-from jointlab.publish.wording import BASIS_WORDS, CASE_WORDS, METHOD_WORDS, link_words, outline_words, percent, rounded
+from jointlab.publish.wording import (
+    BASIS_WORDS,
+    CASE_WORDS,
+    METHOD_WORDS,
+    link_words,
+    margin_words,
+    outline_words,
+    percent,
+    rounded,
+)
 from jointlab.record.row import COLUMNS, row_of
 from jointlab.strength.values import CombinationStrength
 from jointlab.units import Quantity
@@ -129,7 +138,7 @@ def links_table(mount: PublishedMount) -> Table:
             strength = f"{rounded(link.strength.withdrawal_n)} N out"
         else:
             strength = f"{rounded(link.strength.tension_mpa)} and {rounded(link.strength.shear_mpa)} MPa"
-        margins = (rounded(link.margin_lower), rounded(link.margin_upper))
+        margins = (margin_words(link.margin_lower), rounded(link.margin_upper))
         rows.append((link_words(link.link), CASE_WORDS[link.case], demand, strength, *margins, BASIS_WORDS[link.basis]))
     head = ("link", "case", "asked (tension, shear)", "relied on", "margin, lower", "margin, upper", "rests on")
     return Table("Every link", head, tuple(rows), frozenset({4, 5}))

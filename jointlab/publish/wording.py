@@ -70,6 +70,11 @@ def force_words(force_n: float) -> str:
     return f"{rounded_down(force_n):g} N ({rounded_down(force_n / STANDARD_GRAVITY_M_S2):g} kgf)"
 
 
+def margin_words(margin: float | None) -> str:
+    """A lower margin, never rounded up."""
+    return rounded(margin) if not margin else f"{rounded_down(margin):g}"
+
+
 def percent(share: float) -> str:
     """A share between 0 and 1 as a percentage, without needless digits."""
     return f"{round(100.0 * share, 6):g} %"

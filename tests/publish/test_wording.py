@@ -12,6 +12,7 @@ from jointlab.publish.wording import (
     force_words,
     link_words,
     listed,
+    margin_words,
     outline_words,
     percent,
     rounded,
@@ -70,3 +71,9 @@ def test_shares_counts_and_lists_read_as_a_sentence_does() -> None:
     assert listed([]) == ""
     assert listed(["a"]) == "a"
     assert listed(["a", "b", "c"]) == "a, b and c"
+
+
+def test_a_lower_margin_is_never_rounded_up():
+    assert margin_words(2.3199) == "2.31"
+    assert margin_words(0.0) == "0"
+    assert margin_words(None) == "\N{EN DASH}"
