@@ -104,6 +104,11 @@ _SOURCES = (
         Standing.MEMORY,
     ),
     Source(
+        "stephens",
+        "R. B. D'Agostino and M. A. Stephens, Goodness-of-Fit Techniques (1986), ch. 4: Anderson-Darling statistic",
+        Standing.MEMORY,
+    ),
+    Source(
         "constrained_bootstrap",
         "T. J. DiCiccio, M. A. Martin and S. E. Stern, Canadian Journal of Statistics 29 (2001) 67: likelihood ratio with "
         "its distribution simulated under the fit at the hypothesis; coverage measured in reports/strength",
@@ -262,6 +267,7 @@ _SOURCES = (
         "F. E. Grubbs, Technometrics 11 (1969) 1: outlying observations; NIST e-Handbook 1.3.5.17.1",
         Standing.SECOND_HAND,
     ),
+    Source("noncentral_t_power", "Power of the t test from the noncentral t distribution", Standing.DERIVED),
 )
 
 SOURCES: dict[str, Source] = {source.key: source for source in _SOURCES}

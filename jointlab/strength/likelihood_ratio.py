@@ -65,12 +65,19 @@ class _Observed:
         at = signed_roots(self.samples, self.batch, self.model, self.tops, point=point, share=self.share)
         return float(at.root[0]), 1.0 / float(at.a[0])
 
+    def point_near(self, root: float, point: float) -> float:
+        """Percentile whose signed root is ``root``, looked for around ``point`` first."""
+        return rising_root(lambda there: root - self.root_at(there)[0], point - 0.1, point + 0.1, near=1e-7)
+
     def point_of(self, root: float) -> float | None:
         """Percentile whose signed root is ``root``; None when it lies beyond all measure."""
-        far = [sign * _FARTHEST for sign in (-1.0, 1.0)]
-        if not self.root_at(far[0])[0] > root > self.root_at(far[1])[0]:
+        if not self.reaches(root):
             return None
-        return rising_root(lambda point: root - self.root_at(point)[0], -3.0, 0.0, near=1e-8)
+        return rising_root(lambda point: root - self.root_at(point)[0], -3.0, 0.0, near=1e-4)
+
+    def reaches(self, root: float) -> bool:
+        """Whether some percentile within all measure has this signed root."""
+        return self.root_at(-_FARTHEST)[0] > root > self.root_at(_FARTHEST)[0]
 
 
 def calibrated_bound(
@@ -99,7 +106,9 @@ def calibrated_bound(
             return None
         if abs(quantile.level - last) < _SETTLED:
             break
-        last, point = quantile.level, observed.point_of(quantile.level)
+        if not observed.reaches(quantile.level):
+            return None
+        last, point = quantile.level, observed.point_near(quantile.level, point)
     return None if point is None else _finished(observed, point, quantile)
 
 

@@ -151,8 +151,10 @@ def climb(
 def free_step(now: Sums, a: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Newton step in (a, b), shortened so that a stays positive, and the slope along it (squared Newton decrement)."""
     determinant = now.aa * now.bb - now.ab * now.ab
-    step_a = (now.ab * now.b - now.bb * now.a) / determinant
-    step_b = (now.ab * now.a - now.aa * now.b) / determinant
+    flat = ~(determinant > 0.0)  # beyond the digits of a float: the search stays where it is
+    determinant = np.where(flat, 1.0, determinant)
+    step_a = np.where(flat, 0.0, now.ab * now.b - now.bb * now.a) / determinant
+    step_b = np.where(flat, 0.0, now.ab * now.a - now.aa * now.b) / determinant
     shorten = np.where(step_a < -0.8 * a, -0.8 * a / np.where(step_a < 0.0, step_a, -1.0), 1.0)
     step_a, step_b = step_a * shorten, step_b * shorten
     return step_a, step_b, now.a * step_a + now.b * step_b

@@ -10,6 +10,7 @@ from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
 from jointlab.record.vocabulary import Action
 from jointlab.strength.fitting import fit
+from jointlab.strength.goodness import with_goodness
 from jointlab.strength.likelihood_ratio import REPLICATES
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.tolerance import every_bound
@@ -64,7 +65,7 @@ def combination_strength(
         n_usable=sample.n,
         batches=sample.batches,
         batch_names=sample.batch_names,
-        families=tuple(fit(sample, family=family) for family in Family),
+        families=tuple(with_goodness(sample, fit(sample, family=family)) for family in Family),
         bounds=every_bound(sample, working, coverage=coverage, confidence=confidence, replicates=replicates),
         working_bound=working,
         findings=(*_findings(sample, len(stresses)), *working.findings),
