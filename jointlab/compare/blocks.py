@@ -40,7 +40,7 @@ def whitening_of(layout: Layout, *, ratio: float) -> FloatArray:
 
 
 @dataclass(frozen=True, slots=True)
-class _Plan:
+class BlockFit:
     """Linear maps of a layout, the same for every replicate.
 
     ``taking`` (groups, n) gives the estimates from the pulls; ``leaving`` (n, n) the residuals, from which ``solving``
@@ -79,12 +79,12 @@ def estimates_in_blocks(
     has a variance of its own, from its residuals by the method of moments; replicates repeat the whole estimate. Source
     key ``searle_unbalanced``.
     """
-    plan = _plan(layout, family, ratio)
-    centre, errors, variance = (part[0] for part in plan.estimated(layout.lower[None]))
+    fit = block_fit(layout, family, ratio=ratio)
+    centre, errors, variance = (part[0] for part in fit.estimated(layout.lower[None]))
     pooled = float(np.sqrt((variance * layout.sizes).sum() / layout.n))
     noise = rng.standard_normal((replicates, layout.n)) * np.sqrt(variance)[layout.group]
     noise += (rng.standard_normal((replicates, layout.blocks)) * ratio * pooled)[:, layout.block]
-    off, error_again, variance_again = plan.estimated(noise)
+    off, error_again, variance_again = fit.estimated(noise)
     largest = np.zeros(replicates)
     for place, (one, other) in enumerate(family):
         np.maximum(largest, np.abs(off[:, one] - off[:, other]) / error_again[:, place], out=largest)
@@ -104,7 +104,8 @@ def estimates_in_blocks(
     )
 
 
-def _plan(layout: Layout, family: Sequence[Pair], ratio: float) -> _Plan:
+def block_fit(layout: Layout, family: Sequence[Pair], *, ratio: float) -> BlockFit:
+    """The maps of a layout."""
     members, blocks = layout.group_design, layout.block_design
     taking = _within(layout) if layout.connected else _weighed(layout, ratio)
     both = np.hstack([members, blocks])
@@ -115,7 +116,7 @@ def _plan(layout: Layout, family: Sequence[Pair], ratio: float) -> _Plan:
     solving: FloatArray = np.asarray(np.linalg.pinv(members.T @ leaving**2 @ members, rcond=1e-8), dtype=np.float64)
     moved = taking @ blocks
     between = np.array([ratio * ratio * float(((moved[i] - moved[j]) ** 2).sum()) for i, j in family])
-    return _Plan(layout, family, taking, leaving, solving, degrees, between)
+    return BlockFit(layout, family, taking, leaving, solving, degrees, between)
 
 
 def _weighed(layout: Layout, ratio: float) -> FloatArray:

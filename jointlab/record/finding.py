@@ -50,6 +50,9 @@ class FindingCode(StrEnum):
     OUTLIER = "outlier"  # a strength far from the others of its combination: flagged, never dropped
     SPREADS_DIFFER = "spreads_differ"  # the analysis takes one spread for all, and a test says otherwise
 
+    # plan: what a plan can show
+    PLAN_SHORT = "plan_short"  # the most specimens do not reach the chance asked for
+
     # mount: what the setup alone says
     JOINT_YOUNG = "joint_young"  # glued less than a day ago: treated as untested; never a pass
     SURFACE_UNRATED = "surface_unrated"  # waxed, wet or oily faces have no rating; never a pass
