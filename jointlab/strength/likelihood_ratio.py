@@ -35,7 +35,8 @@ PREVIEW_REPLICATES = 400
 
 _FEWEST = 3  # pulls; from two, a bound would lie beyond all measure
 _MOST_ROUNDS = 6
-_SETTLED = 2e-3  # change of the quantile that no longer moves the bound beyond its Monte Carlo error
+_SETTLED = 2e-3  # change of the quantile at which the search ends
+_OF_SCATTER = 0.4  # and the share of its Monte Carlo scatter at which it ends, too: more rounds would chase noise
 _FARTHEST = 1e4  # spreads away from the middle at which the search for a bound ends
 _NEIGHBOURHOOD = 0.01
 
@@ -104,11 +105,12 @@ def calibrated_bound(
         quantile = _simulated(observed, replay, standard, point, confidence)
         if not math.isfinite(quantile.level):
             return None
-        if abs(quantile.level - last) < _SETTLED:
-            break
         if not observed.reaches(quantile.level):
             return None
-        last, point = quantile.level, observed.point_near(quantile.level, point)
+        change, last = abs(quantile.level - last), quantile.level
+        point = observed.point_near(quantile.level, point)
+        if change < max(_SETTLED, _OF_SCATTER * quantile.scatter):
+            return _finished(observed, point, quantile)
     return None if point is None else _finished(observed, point, quantile)
 
 
