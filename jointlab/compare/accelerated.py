@@ -18,6 +18,7 @@ _MOST_STEPS = 60
 _NEAR = 1e-12  # squared Newton decrement at which the search ends: twice the height still to climb
 _SPREADLESS = 1e8  # 1 / scale beyond this share of the data's extent is no spread at all
 _OPEN = 1e-8  # least eigenvalue of the scaled information, below which a direction is open
+_SILENT = 1e-6  # information of a coefficient, in that of as many exact normal strengths, below which nothing is told
 _FAR = 1e3  # a coefficient beyond this many extents has no end: all of its pulls held, or were handled
 
 
@@ -229,7 +230,8 @@ def _informed(hill: _Hill, theta: FloatArray, found: BoolArray) -> FloatArray:
     information = -hill.of_rows(rows).slopes(theta[rows]).hessian
     size = np.sqrt(np.maximum(np.einsum("rii->ri", information), 1e-300))
     least = np.linalg.eigvalsh(information / (size[:, :, None] * size[:, None, :]))[:, 0]
-    told = (least > _OPEN) & (size.min(axis=1) > _OPEN)
+    weight = (size[:, 1:] ** 2 / (hill.design**2).sum(axis=0)).min(axis=1)
+    told = (least > _OPEN) & (weight > _SILENT)
     found[rows[~told]] = False
     return np.asarray(information[told])
 

@@ -22,6 +22,9 @@ FloatArray = npt.NDArray[np.float64]
 SOURCE = "lawless"
 
 _NEAR = 1e-7  # replicates need few digits
+LEAST_REPLICATES = 100
+"""Replicates with a fit that calibrate an interval (source key ``judgement``)."""
+
 ENOUGH_BREAKS = 4
 """Breaks of a combination that carry a scale of its own (source key ``judgement``)."""
 
@@ -53,11 +56,15 @@ _MODELS = {
 
 @dataclass(frozen=True, slots=True)
 class _Fitted:
-    """Rows of fits: location and scale by combination (rows, groups), error of each difference of ln medians."""
+    """Rows of fits: location and scale by combination (rows, groups), error of each difference of ln medians.
+
+    ``centre`` (rows, n) is the location of every pull, glue-ups included where they are terms.
+    """
 
     location: FloatArray
     scale: FloatArray
     error: FloatArray
+    centre: FloatArray
     found: npt.NDArray[np.bool_]
 
 
@@ -92,11 +99,16 @@ def estimates_of_censored(
         )
     location, scale = seen.location[0], seen.scale[0]
     inner = scale / np.sqrt(1.0 + shift**2 * _seen_share(layout))
-    strength = location[layout.group] + inner[layout.group] * form.drawn(rng, (replicates, layout.n))
+    strength = seen.centre[0] + inner[layout.group] * form.drawn(rng, (replicates, layout.n))
     moved = rng.standard_normal((replicates, layout.blocks)) * shift * form.sd
     strength = strength + moved[:, layout.block] * inner[layout.group]
     again = fit(*replayed(strength, layout))
     kept = again.found
+    if np.count_nonzero(kept) < LEAST_REPLICATES:
+        raise AnalysisError(
+            "Too few strengths broke between their limits to say how far the estimates may be off: pull more, or raise "
+            "the rig's limit."
+        )
     off = again.location[kept] - location
     off_median = off + form.median * (again.scale[kept] - scale)
     total = inner * np.sqrt(1.0 + shift**2)
@@ -125,11 +137,13 @@ def _fit_of(layout: Layout, form: _Model, family: Sequence[Pair], growth: FloatA
 def _with_one_scale(
     layout: Layout, form: _Model, family: Sequence[Pair], growth: FloatArray, lower: FloatArray, upper: FloatArray
 ) -> _Fitted:
-    got = regression_of(lower, upper, design=_design(layout), kernel=kernel_of(form.family), near=_NEAR)
+    design = _design(layout)
+    got = regression_of(lower, upper, design=design, kernel=kernel_of(form.family), near=_NEAR)
     c, groups = got.covariance, layout.groups
     squares = np.stack([c[:, i, i] + c[:, j, j] - 2.0 * c[:, i, j] for i, j in family], axis=1)
     scale = np.repeat(got.scale[:, None], groups, axis=1)
-    return _Fitted(got.coefficients[:, :groups], scale, growth * np.sqrt(np.maximum(squares, 1e-300)), got.found)
+    error = growth * np.sqrt(np.maximum(squares, 1e-300))
+    return _Fitted(got.coefficients[:, :groups], scale, error, got.coefficients @ design.T, got.found)
 
 
 def _with_own_scales(
@@ -151,10 +165,12 @@ def _with_own_scales(
         axis=1,
     )
     error = np.stack([np.sqrt(np.maximum(squares[:, i] + squares[:, j], 1e-300)) for i, j in family], axis=1)
+    location = np.hstack([part.coefficients for part in parts])
     return _Fitted(
-        location=np.hstack([part.coefficients for part in parts]),
+        location=location,
         scale=np.stack([part.scale for part in parts], axis=1),
         error=growth * error,
+        centre=location[:, layout.group],
         found=np.all([part.found for part in parts], axis=0),
     )
 

@@ -1,4 +1,4 @@
-"""Comparisons against published numbers. Each test names source, table, digits and tolerance; data files lie in data/."""
+"""Comparisons against published numbers: each names source, table, digits and tolerance; data files lie in data/."""
 
 import csv
 from pathlib import Path
@@ -75,8 +75,8 @@ def test_three_groups_of_the_nist_handbook_have_its_f() -> None:
 
 def test_dunns_z_agrees_with_ranks_added_by_hand() -> None:
     # Computed reference: rank sums 28, 70, 82.5, 29.5; variance N(N+1)/12 less that of two tied pairs, each
-    # (8 - 2) / (12 x 19), times 1/5 + 1/5. Other computed values, -2.24668 -2.91530 -.08020 -.66867 2.16642 2.83509, are
-    # not differences of one set of mean ranks; they agree with these to 5e-5.
+    # (8 - 2) / (12 x 19), times 1/5 + 1/5. Other computed values, -2.24668 -2.91530 -.08020 -.66867 2.16642 2.83509,
+    # are not differences of one set of mean ranks; they agree with these to 5e-5.
     ranks = [28.0, 70.0, 82.5, 29.5]
     got = {(d.one, d.other): d.z for d in dunn(HANDBOOK)}
     variance = (20 * 21 / 12 - 2 * 6 / (12 * 19)) * 0.4
@@ -142,8 +142,8 @@ def test_dunnetts_factor_agrees_with_his_table(others: int, degrees: int, printe
 
 
 def test_the_chance_to_outlast_agrees_with_interference_of_textbooks() -> None:
-    # Normal stress (20, 6) against normal strength (40, 7): P(failure) 1.50298 %. Weibull of one shape 3, scales 100 and
-    # 60: R = eS^b / (eS^b + eL^b) = .8223684211.
+    # Normal stress (20, 6) against normal strength (40, 7): P(failure) 1.50298 %. Weibull of one shape 3, scales 100
+    # and 60: R = eS^b / (eS^b + eL^b) = .8223684211.
     def fit(family: Family, first: float, second: float) -> StrengthFit:
         return StrengthFit(family, (("first", first), ("second", second)), 0.0, None)
 
