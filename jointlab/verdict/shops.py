@@ -100,7 +100,7 @@ def sound_cdf(truth: Truth, strength: FloatArray) -> FloatArray:
             share = -np.expm1(-((positive * math.gamma(1.0 + 1.0 / shape)) ** shape))
         case Family.GUMBEL_MIN:
             scale = truth.cov * math.sqrt(6.0) / math.pi
-            share = -np.expm1(-np.exp((positive - 1.0) / scale - EULER))
+            share = -np.expm1(-np.exp(np.minimum((positive - 1.0) / scale - EULER, 700.0)))
     return np.where(strength < LEAST_STRENGTH, 0.0, share)
 
 

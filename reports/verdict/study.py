@@ -1,7 +1,7 @@
 """How often the verdict is right: simulated shops whose true margins are known.
 
     python reports/verdict/study.py            # cells not yet in cells.csv, then looks.csv, promises.csv, the figure
-    python reports/verdict/study.py --shops N  # another number of shops a cell (100,000 by default)
+    python reports/verdict/study.py --shops N  # another number of shops a cell (200,000 by default)
 
 Every cell has its own seed, so a run that was stopped goes on where it ended, and gives what an unbroken run gives.
 """
@@ -28,7 +28,7 @@ from jointlab.verdict.spending import share_of_look
 
 HERE = Path(__file__).parent
 SEED = 20261125
-SHOPS = 100_000
+SHOPS = 200_000
 COVERAGE, CONFIDENCE, MARGIN = 0.95, 0.95, 1.5
 
 RATIOS = (0.5, 0.7, 0.85, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0)
@@ -269,7 +269,7 @@ def main() -> None:
     parser.add_argument("--folder", type=Path, default=HERE)
     asked = parser.parse_args()
     run_cells(asked.folder, shops=asked.shops)
-    run_looks(asked.folder, shops=max(asked.shops // 5, 100))
+    run_looks(asked.folder, shops=max(asked.shops // 10, 100))
     run_promises(asked.folder, shops=max(asked.shops // 100, 20))
     draw(asked.folder)
 
