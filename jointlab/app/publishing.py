@@ -229,7 +229,12 @@ def plot_strengths(place: str | Path | None, selection: PullSelection, path: Pat
         raise InputError(problem, subject="the command")
     with workflow.open_book(place) as book:
         pulls = tuple(stored.pull for stored in book.pulls(selection))
-    strengths = workflow.strengths_of(pulls, coverage=workflow.USUAL_COVERAGE, confidence=workflow.USUAL_CONFIDENCE)
+    strengths = workflow.strengths_of(
+        pulls,
+        coverage=workflow.USUAL_COVERAGE,
+        confidence=workflow.USUAL_CONFIDENCE,
+        detail=workflow.Detail.WORKING,
+    )
     image = strengths_figure(tuple(_published_pull(pull) for pull in pulls), strengths, form=form)
     workflow.write_bytes(path, image)
     return path

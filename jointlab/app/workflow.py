@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -205,40 +206,57 @@ def _unmarked(tasks: Sequence[Task], words: str) -> Iterable[Task]:  # noqa: ARG
     return tasks
 
 
+class Detail(StrEnum):
+    """How much is worked out of each combination."""
+
+    WORKING = "working"
+    EVERYTHING = "everything"
+
+
 def strengths_in(
     place: str | Path | None,
     selection: PullSelection = EVERY_PULL,
     *,
     coverage: float = USUAL_COVERAGE,
     confidence: float = USUAL_CONFIDENCE,
+    detail: Detail = Detail.EVERYTHING,
     progress: Progress = _unmarked,
 ) -> tuple[CombinationStrength, ...]:
     """What the pulls of each combination and action of a selection say, sorted by their names."""
     with open_book(place) as book:
-        pulls = book.pulls(selection)
-    return strengths_of((stored.pull for stored in pulls), coverage=coverage, confidence=confidence, progress=progress)
+        pulls = tuple(stored.pull for stored in book.pulls(selection))
+    return strengths_of(pulls, coverage=coverage, confidence=confidence, detail=detail, progress=progress)
 
 
 def strengths_of(
-    pulls: Iterable[Pull], *, coverage: float, confidence: float, progress: Progress = _unmarked
+    pulls: Iterable[Pull],
+    *,
+    coverage: float,
+    confidence: float,
+    detail: Detail = Detail.EVERYTHING,
+    progress: Progress = _unmarked,
 ) -> tuple[CombinationStrength, ...]:
     """What the pulls of each combination and action say; excluded pulls are passed over."""
     return tuple(
-        _strength(combination, action, stresses, coverage, confidence)
+        _strength(combination, action, stresses, coverage, confidence, detail)
         for combination, action, stresses in progress(tuple(_groups(pulls)), "combinations")
     )
 
 
 @lru_cache(maxsize=4096)
 def _strength(
-    combination: Combination, action: Action, stresses: tuple[JointStress, ...], coverage: float, confidence: float
+    combination: Combination,
+    action: Action,
+    stresses: tuple[JointStress, ...],
+    coverage: float,
+    confidence: float,
+    detail: Detail,
 ) -> CombinationStrength:
-    """Kept once computed: a page, a verdict and a table of the same pulls ask for the same."""
-    from jointlab.strength.strength_of import combination_strength
+    """Kept once computed: a table and a verdict on the same pulls ask for the same."""
+    from jointlab.strength.strength_of import combination_strength, working_strength
 
-    return combination_strength(
-        stresses, combination=combination, action=action, coverage=coverage, confidence=confidence
-    )
+    strength_of = working_strength if detail is Detail.WORKING else combination_strength
+    return strength_of(stresses, combination=combination, action=action, coverage=coverage, confidence=confidence)
 
 
 def _groups(pulls: Iterable[Pull]) -> Iterator[Task]:
@@ -335,18 +353,17 @@ def decision_on(setup: MountSetup, pulls: Sequence[Pull], *, name: str, nearest:
     from jointlab.mount.mount_demand import mount_demand
     from jointlab.verdict.decide import decide
 
-    evidence = _evidence(setup, [pull for pull in pulls if pull.excluded_because is None])
+    evidence = _evidence(setup, pulls)
     verdict = decide(setup, evidence, nearest=nearest)
     return Decision(name, setup, mount_demand(setup), evidence, verdict)
 
 
-def _evidence(setup: MountSetup, usable: Sequence[Pull]) -> Evidence | None:
+def _evidence(setup: MountSetup, pulls: Sequence[Pull]) -> Evidence | None:
+    """Excluded pulls go along: they feed no strength, but that there are some is told."""
     from jointlab.verdict.evidence import across_the_grain, evidence_of
 
-    if not usable:
-        return None
     criteria = setup.criteria
-    said = partial(strengths_of, coverage=criteria.coverage, confidence=criteria.confidence)
-    strengths = {strength.action: strength for strength in said(usable)}
-    across = said(across_the_grain(usable))
-    return evidence_of(usable, strengths, shear_across=across[0] if across else None)
+    said = partial(strengths_of, coverage=criteria.coverage, confidence=criteria.confidence, detail=Detail.WORKING)
+    strengths = {strength.action: strength for strength in said(pulls)}
+    across = said(across_the_grain(pulls))
+    return evidence_of(pulls, strengths, shear_across=across[0] if across else None)

@@ -98,20 +98,40 @@ def calibrated_bound(
     seed = np.random.SeedSequence((sample.n, *replay.pattern))
     standard = model.draws(np.random.default_rng(seed), replay.batch, replicates)
     point = observed.point_of(1.645 if confidence > 0.5 else -1.645)
-    last = math.inf
+    if point is None:
+        return None
+    # A few of the draws find the neighbourhood; all of them then say where in it.
+    near = _settled(observed, replay, standard[:PREVIEW_REPLICATES], confidence, _Round(point, math.inf, None))
+    if near is not None and replicates > PREVIEW_REPLICATES:
+        near = _settled(observed, replay, standard, confidence, near)
+    if near is None or near.quantile is None:
+        return None
+    return _finished(observed, near.point, near.quantile)
+
+
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """Where the search stands: the percentile, the level it was found from, and how well that is known."""
+
+    point: float
+    level: float
+    quantile: _Quantile | None
+
+
+def _settled(
+    observed: _Observed, replay: Replay, standard: FloatArray, confidence: float, start: _Round
+) -> _Round | None:
+    """The search carried on with these draws until it changes no more; None where no percentile answers."""
+    now = start
     for _ in range(_MOST_ROUNDS):
-        if point is None:
+        quantile = _simulated(observed, replay, standard, now.point, confidence)
+        if not math.isfinite(quantile.level) or not observed.reaches(quantile.level):
             return None
-        quantile = _simulated(observed, replay, standard, point, confidence)
-        if not math.isfinite(quantile.level):
-            return None
-        if not observed.reaches(quantile.level):
-            return None
-        change, last = abs(quantile.level - last), quantile.level
-        point = observed.point_near(quantile.level, point)
+        change = abs(quantile.level - now.level)
+        now = _Round(observed.point_near(quantile.level, now.point), quantile.level, quantile)
         if change < max(_SETTLED, _OF_SCATTER * quantile.scatter):
-            return _finished(observed, point, quantile)
-    return None if point is None else _finished(observed, point, quantile)
+            break
+    return now
 
 
 def _observed(sample: StrengthSample, model: Model, coverage: float) -> _Observed:

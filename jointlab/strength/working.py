@@ -12,7 +12,7 @@ from jointlab.strength import hanson_koopmans, weibull_pivot
 from jointlab.strength.hanson_koopmans import extremes_of
 from jointlab.strength.kernels import STANDARD_NORMAL
 from jointlab.strength.known_ratio import RATIO, batch_sizes, known_ratio_bounds, known_ratio_upper
-from jointlab.strength.likelihood_ratio import REPLICATES, calibrated_bound
+from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, REPLICATES, calibrated_bound
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.signed_root import Model
 from jointlab.strength.values import Family, WorkingBound
@@ -128,14 +128,20 @@ def _lower(sample: StrengthSample, coverage: float, confidence: float, replicate
 
 
 def _upper(sample: StrengthSample, coverage: float, confidence: float, replicates: int) -> float | None:
-    """The largest of the upper bounds on the percentile: over batches on strength and logarithm, Weibull without."""
+    """The largest of the upper bounds on the percentile: over batches on strength and logarithm, Weibull without.
+
+    Fewer draws than for the lower bound serve here: their number moves a calibrated bound about, but does not change
+    how often it holds.
+    """
     if sample.n < 2 or sample.held.sum() > MOST_HELD * sample.n:
         return None
     beyond = 1.0 - confidence
     if not sample.complete:
         models = (ON_STRENGTH, ON_LOGS, Model.of(Family.WEIBULL))
         each = [
-            calibrated_bound(sample, model, coverage=coverage, confidence=beyond, replicates=replicates)
+            calibrated_bound(
+                sample, model, coverage=coverage, confidence=beyond, replicates=min(replicates, PREVIEW_REPLICATES)
+            )
             for model in models
         ]
         return None if None in each else max(bound.bound_mpa for bound in each if bound is not None)
