@@ -268,6 +268,11 @@ _SOURCES = (
         Standing.SECOND_HAND,
     ),
     Source("noncentral_t_power", "Power of the t test from the noncentral t distribution", Standing.DERIVED),
+    Source(
+        "lee_nelder",
+        "Y. Lee and J. A. Nelder, Journal of the Royal Statistical Society B 58 (1996) 619: likelihood with random terms",
+        Standing.MEMORY,
+    ),
 )
 
 SOURCES: dict[str, Source] = {source.key: source for source in _SOURCES}

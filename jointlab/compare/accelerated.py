@@ -48,32 +48,45 @@ class Regression:
 
 
 def regression_of(
-    lower: FloatArray, upper: FloatArray, *, design: FloatArray, kernel: Kernel, near: float = _NEAR
+    lower: FloatArray,
+    upper: FloatArray,
+    *,
+    design: FloatArray,
+    kernel: Kernel,
+    penalty: FloatArray | None = None,
+    near: float = _NEAR,
 ) -> Regression:
     """Maximum likelihood of every row by damped Newton in (1/scale, coefficients/scale), where it is concave.
+
+    Coefficients of glue-ups can be random: with a known ratio r of their spread to the scale the likelihood of the
+    glue-ups themselves, -1/2 (coefficient / (r scale))^2 each, is added. For complete normal logs the estimates are
+    then those of generalised least squares.
 
     Parameters
     ----------
     lower, upper
         Shape (rows, n): ends of ln strength; equal: exact, infinite: open.
     design
-        Shape (n, p), of full column rank.
+        Shape (n, p); the columns without penalty of full rank.
     kernel
         Smallest extreme value (Weibull strengths) or normal (lognormal strengths).
+    penalty
+        Shape (p,): 1 / r^2 of random coefficients, 0 of the others; None: none is random.
     near
         Twice the height still to climb at which the search ends; replicates need few digits.
 
     Returns
     -------
     Regression
-        Source key ``lawless``.
+        Source key ``lawless``; ``lee_nelder`` for random coefficients.
     """
     points = np.where(
         np.isfinite(lower) & np.isfinite(upper), 0.5 * (lower + upper), np.where(np.isfinite(lower), lower, upper)
     )
-    centre, extent = points.mean(axis=1), np.maximum(np.ptp(points, axis=1), 1e-300)
+    centre, extent = points.mean(axis=1), np.ptp(points, axis=1)
+    extent = np.where(extent > 0.0, extent, 1.0)
     low, high = (lower - centre[:, None]) / extent[:, None], (upper - centre[:, None]) / extent[:, None]
-    hill = _Hill.of(low, high, design, kernel)
+    hill = _Hill.of(low, high, design, kernel, np.zeros(design.shape[1]) if penalty is None else penalty)
     theta, height, found = _climb(hill, _start((points - centre[:, None]) / extent[:, None], design), near)
     return _unframed(hill, theta, height, found, centre, extent)
 
@@ -94,15 +107,16 @@ class _Hill:
     design: FloatArray
     cross: FloatArray
     kernel: Kernel
+    penalty: FloatArray
 
     @classmethod
-    def of(cls, lower: FloatArray, upper: FloatArray, design: FloatArray, kernel: Kernel) -> _Hill:
+    def of(cls, lower: FloatArray, upper: FloatArray, design: FloatArray, kernel: Kernel, penalty: FloatArray) -> _Hill:
         n, p = design.shape
         cross = (design[:, :, None] * design[:, None, :]).reshape(n, p * p)
-        return cls(lower, upper, design, cross, kernel)
+        return cls(lower, upper, design, cross, kernel, penalty)
 
     def of_rows(self, rows: npt.NDArray[np.int64]) -> _Hill:
-        return _Hill(self.lower[rows], self.upper[rows], self.design, self.cross, self.kernel)
+        return _Hill(self.lower[rows], self.upper[rows], self.design, self.cross, self.kernel, self.penalty)
 
     def slopes(self, theta: FloatArray) -> _Slopes:
         """Log-likelihood, gradient and Hessian in (a, coefficients x a), a = 1/scale."""
@@ -112,12 +126,13 @@ class _Hill:
         rows, p = theta.shape[0], self.design.shape[1]
         gradient = np.empty((rows, p + 1))
         gradient[:, 0] = exact / a + d_a.sum(axis=1)
-        gradient[:, 1:] = -d_z @ self.design
+        gradient[:, 1:] = -d_z @ self.design - self.penalty * theta[:, 1:]
         hessian = np.empty((rows, p + 1, p + 1))
         hessian[:, 0, 0] = -exact / (a * a) + d_aa.sum(axis=1)
         hessian[:, 0, 1:] = hessian[:, 1:, 0] = -d_az @ self.design
-        hessian[:, 1:, 1:] = (d_zz @ self.cross).reshape(rows, p, p)
-        return _Slopes(exact * np.log(a) + log.sum(axis=1), gradient, hessian)
+        hessian[:, 1:, 1:] = (d_zz @ self.cross).reshape(rows, p, p) - np.diag(self.penalty)
+        height = exact * np.log(a) + log.sum(axis=1) - 0.5 * theta[:, 1:] ** 2 @ self.penalty
+        return _Slopes(height, gradient, hessian)
 
     def _terms(self, a: FloatArray, fitted: FloatArray) -> tuple[FloatArray, ...]:
         """What each pull adds, and its derivatives in a and in z, all of the shape of the pulls."""
@@ -230,7 +245,8 @@ def _informed(hill: _Hill, theta: FloatArray, found: BoolArray) -> FloatArray:
     information = -hill.of_rows(rows).slopes(theta[rows]).hessian
     size = np.sqrt(np.maximum(np.einsum("rii->ri", information), 1e-300))
     least = np.linalg.eigvalsh(information / (size[:, :, None] * size[:, None, :]))[:, 0]
-    weight = (size[:, 1:] ** 2 / (hill.design**2).sum(axis=0)).min(axis=1)
+    fixed = np.flatnonzero(hill.penalty == 0.0)
+    weight = (size[:, 1 + fixed] ** 2 / (hill.design[:, fixed] ** 2).sum(axis=0)).min(axis=1)
     told = (least > _OPEN) & (weight > _SILENT)
     found[rows[~told]] = False
     return np.asarray(information[told])
@@ -242,7 +258,10 @@ def _unframed(
     """Back from data of middle 0 and extent 1; the covariance by the delta method from (a, a x coefficients)."""
     rows, p = theta.shape[0], hill.design.shape[1]
     a = theta[:, 0]
-    constant = np.linalg.pinv(hill.design) @ np.ones(hill.design.shape[0])
+    constant = np.zeros(p)
+    fixed = np.flatnonzero(hill.penalty == 0.0)
+    constant[fixed] = np.linalg.pinv(hill.design[:, fixed]) @ np.ones(hill.design.shape[0])
+    a = np.where(found, a, 1.0)
     coefficients = theta[:, 1:] / a[:, None] * extent[:, None] + centre[:, None] * constant
     scale = extent / a
     covariance = np.full((rows, p + 1, p + 1), np.nan)

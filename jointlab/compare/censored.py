@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 import numpy.typing as npt
 
-from jointlab.compare.accelerated import regression_of
+from jointlab.compare.accelerated import Regression, regression_of
 from jointlab.compare.estimates import Draws, Estimates, Pair, largest_of
 from jointlab.compare.layout import Layout
 from jointlab.compare.own_spreads import LOW_Z, MOST_WITH_DRAWS
@@ -18,6 +17,7 @@ from jointlab.strength.fitting import kernel_of
 from jointlab.strength.values import Family
 
 FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
 
 SOURCE = "lawless"
 
@@ -56,19 +56,12 @@ _MODELS = {
 
 @dataclass(frozen=True, slots=True)
 class _Fitted:
-    """Rows of fits: location and scale by combination (rows, groups), error of each difference of ln medians.
-
-    ``centre`` (rows, n) is the location of every pull, glue-ups included where they are terms.
-    """
+    """Rows of fits: location and scale by combination (rows, groups), error of each difference of ln medians."""
 
     location: FloatArray
     scale: FloatArray
     error: FloatArray
-    centre: FloatArray
     found: npt.NDArray[np.bool_]
-
-
-Fit = Callable[[FloatArray, FloatArray], _Fitted]
 
 
 def estimates_of_censored(
@@ -76,10 +69,10 @@ def estimates_of_censored(
 ) -> Estimates:
     """Ln medians of an accelerated-failure model, and the family's largest t by parametric bootstrap.
 
-    Every combination keeps a scale of its own where each has enough breaks for one; otherwise, and where combinations
-    meet within glue-ups, which are then terms of the model, one scale serves all. Replicates repeat the test: limits,
-    load steps and handling as recorded, glue-ups shifted by the assumed ratio where they are no terms. Replicates
-    without a fit are left out, for the test seen has one. Source key ``lawless`` (likelihood).
+    Glue-ups are random terms whose spread is ``ratio`` times that within them. Every combination keeps a scale of its
+    own where each has enough breaks and no glue-up is shared; otherwise one scale serves all. Replicates repeat the
+    test: limits, load steps and handling as recorded, new glue-ups; those without a fit are left out, for the test seen
+    has one. Source key ``lawless`` (likelihood), ``lee_nelder`` (random terms).
 
     Raises
     ------
@@ -87,10 +80,7 @@ def estimates_of_censored(
         The likelihood has no maximum: a combination without a break, or no spread to be seen.
     """
     form = _MODELS[model]
-    blocked = layout.shared and layout.connected
-    shift = 0.0 if blocked or not (layout.repeated or layout.shared) else ratio
-    growth = np.array(_growths(layout, family, shift))
-    fit = _fit_of(layout, form, family, growth)
+    fit = _fit_of(layout, form, family, ratio if layout.repeated or layout.shared else 0.0)
     seen = fit(layout.lower[None], layout.upper[None])
     if not seen.found[0]:
         raise AnalysisError(
@@ -98,11 +88,7 @@ def estimates_of_censored(
             "agree. Leave it out, or pull more."
         )
     location, scale = seen.location[0], seen.scale[0]
-    inner = scale / np.sqrt(1.0 + shift**2 * _seen_share(layout))
-    strength = seen.centre[0] + inner[layout.group] * form.drawn(rng, (replicates, layout.n))
-    moved = rng.standard_normal((replicates, layout.blocks)) * shift * form.sd
-    strength = strength + moved[:, layout.block] * inner[layout.group]
-    again = fit(*replayed(strength, layout))
+    again = fit(*replayed(_drawn_again(layout, form, fit.ratio, location, scale, replicates, rng), layout))
     kept = again.found
     if np.count_nonzero(kept) < LEAST_REPLICATES:
         raise AnalysisError(
@@ -111,11 +97,12 @@ def estimates_of_censored(
         )
     off = again.location[kept] - location
     off_median = off + form.median * (again.scale[kept] - scale)
-    total = inner * np.sqrt(1.0 + shift**2)
+    grown = scale / again.scale[kept]
+    more = np.sqrt(1.0 + fit.ratio**2)
+    total = more * scale * np.median(grown, axis=0)
     draws = None
     if len(family) <= MOST_WITH_DRAWS:
-        grown = scale / again.scale[kept]
-        draws = Draws(location - off * grown, grown * total, location, total, model)
+        draws = Draws(location - off * grown, more * grown * scale, location, total, model)
     return Estimates(
         log_median=location + form.median * scale,
         log_sd=total * form.sd,
@@ -126,53 +113,104 @@ def estimates_of_censored(
     )
 
 
-def _fit_of(layout: Layout, form: _Model, family: Sequence[Pair], growth: FloatArray) -> Fit:
+def _drawn_again(
+    layout: Layout,
+    form: _Model,
+    ratio: float,
+    location: FloatArray,
+    scale: FloatArray,
+    replicates: int,
+    rng: np.random.Generator,
+) -> FloatArray:
+    """Ln strengths of tests like this one: new joints in new glue-ups."""
+    own = form.drawn(rng, (replicates, layout.n))
+    moved = rng.standard_normal((replicates, layout.blocks)) * ratio * form.sd
+    return location[layout.group] + scale[layout.group] * (own + moved[:, layout.block])
+
+
+def _fit_of(layout: Layout, form: _Model, family: Sequence[Pair], ratio: float) -> _Fit:
     """One scale for all, or one for each."""
     broke = np.bincount(layout.group, ~layout.held & np.isfinite(layout.lower), layout.groups)
-    if (layout.shared and layout.connected) or broke.min() < ENOUGH_BREAKS:
-        return partial(_with_one_scale, layout, form, family, growth)
-    return partial(_with_own_scales, layout, form, family, growth)
+    if layout.shared or broke.min() < ENOUGH_BREAKS:
+        return _OneScale(layout, form, family, ratio)
+    return _OwnScales(layout, form, family, ratio)
 
 
-def _with_one_scale(
-    layout: Layout, form: _Model, family: Sequence[Pair], growth: FloatArray, lower: FloatArray, upper: FloatArray
-) -> _Fitted:
-    design = _design(layout)
-    got = regression_of(lower, upper, design=design, kernel=kernel_of(form.family), near=_NEAR)
-    c, groups = got.covariance, layout.groups
-    squares = np.stack([c[:, i, i] + c[:, j, j] - 2.0 * c[:, i, j] for i, j in family], axis=1)
-    scale = np.repeat(got.scale[:, None], groups, axis=1)
-    error = growth * np.sqrt(np.maximum(squares, 1e-300))
-    return _Fitted(got.coefficients[:, :groups], scale, error, got.coefficients @ design.T, got.found)
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """How rows of strengths are fitted; ``ratio`` 0: glue-ups are no terms."""
+
+    layout: Layout
+    form: _Model
+    family: Sequence[Pair]
+    ratio: float
+
+    def __call__(self, lower: FloatArray, upper: FloatArray) -> _Fitted:
+        raise NotImplementedError
+
+    def fitted(self, lower: FloatArray, upper: FloatArray, members: FloatArray, block: IntArray) -> Regression:
+        """One regression of each row on its combinations and its glue-ups."""
+        design, penalty = _with_blocks(members, block, self.ratio * self.form.sd)
+        kernel = kernel_of(self.form.family)
+        return regression_of(lower, upper, design=design, kernel=kernel, penalty=penalty, near=_NEAR)
 
 
-def _with_own_scales(
-    layout: Layout, form: _Model, family: Sequence[Pair], growth: FloatArray, lower: FloatArray, upper: FloatArray
-) -> _Fitted:
-    kernel = kernel_of(form.family)
-    parts = []
-    for index in range(layout.groups):
-        own = layout.group == index
-        design = np.ones((int(own.sum()), 1))
-        parts.append(regression_of(lower[:, own], upper[:, own], design=design, kernel=kernel, near=_NEAR))
-    squares = np.stack(
-        [
-            part.covariance[:, 0, 0]
-            + 2.0 * form.median * part.covariance[:, 0, 1]
-            + form.median**2 * part.covariance[:, 1, 1]
-            for part in parts
-        ],
-        axis=1,
-    )
-    error = np.stack([np.sqrt(np.maximum(squares[:, i] + squares[:, j], 1e-300)) for i, j in family], axis=1)
-    location = np.hstack([part.coefficients for part in parts])
-    return _Fitted(
-        location=location,
-        scale=np.stack([part.scale for part in parts], axis=1),
-        error=growth * error,
-        centre=location[:, layout.group],
-        found=np.all([part.found for part in parts], axis=0),
-    )
+class _OneScale(_Fit):
+    """One scale for all combinations."""
+
+    __slots__ = ()
+
+    def __call__(self, lower: FloatArray, upper: FloatArray) -> _Fitted:
+        layout = self.layout
+        got = self.fitted(lower, upper, layout.group_design, layout.block)
+        c, groups = got.covariance, layout.groups
+        squares = np.stack([c[:, i, i] + c[:, j, j] - 2.0 * c[:, i, j] for i, j in self.family], axis=1)
+        scale = np.repeat(got.scale[:, None], groups, axis=1)
+        return _Fitted(got.coefficients[:, :groups], scale, np.sqrt(np.maximum(squares, 1e-300)), got.found)
+
+
+class _OwnScales(_Fit):
+    """Every combination with its scale, in glue-ups of its own."""
+
+    __slots__ = ()
+
+    def __call__(self, lower: FloatArray, upper: FloatArray) -> _Fitted:
+        layout, median = self.layout, self.form.median
+        parts = []
+        for index in range(layout.groups):
+            own = np.flatnonzero(layout.group == index)
+            block = np.asarray(np.unique(layout.block[own], return_inverse=True)[1], dtype=np.int64)
+            parts.append(self.fitted(lower[:, own], upper[:, own], np.ones((own.size, 1)), block))
+        squares = np.stack(
+            [
+                part.covariance[:, 0, 0]
+                + 2.0 * median * part.covariance[:, 0, -1]
+                + median**2 * part.covariance[:, -1, -1]
+                for part in parts
+            ],
+            axis=1,
+        )
+        error = np.stack([np.sqrt(np.maximum(squares[:, i] + squares[:, j], 1e-300)) for i, j in self.family], axis=1)
+        return _Fitted(
+            location=np.hstack([part.coefficients[:, :1] for part in parts]),
+            scale=np.stack([part.scale for part in parts], axis=1),
+            error=error,
+            found=np.all([part.found for part in parts], axis=0),
+        )
+
+
+def with_glue_ups(layout: Layout, design: FloatArray, *, family: Family, ratio: float) -> tuple[FloatArray, FloatArray]:
+    """A design with random glue-ups, and its penalty; as it is where every pull is a glue-up of its own."""
+    spread = ratio * _MODELS[family].sd if layout.repeated or layout.shared else 0.0
+    return _with_blocks(design, layout.block, spread)
+
+
+def _with_blocks(design: FloatArray, block: IntArray, spread: float) -> tuple[FloatArray, FloatArray]:
+    penalty = np.zeros(design.shape[1])
+    if spread == 0.0:
+        return design, penalty
+    blocks = np.eye(int(block.max()) + 1)[block]
+    return np.hstack([design, blocks]), np.append(penalty, np.full(blocks.shape[1], 1.0 / spread**2))
 
 
 def drawn_errors(family: Family, rng: np.random.Generator, shape: tuple[int, ...]) -> FloatArray:
@@ -196,33 +234,3 @@ def replayed(strength: FloatArray, layout: Layout) -> tuple[FloatArray, FloatArr
     held = strength > limit
     lower[held], upper[held] = limit[held], np.inf
     return lower, upper
-
-
-def _design(layout: Layout) -> FloatArray:
-    """Combinations, and glue-ups measured from their mean where differences can be seen within them."""
-    if layout.shared and layout.connected:
-        return np.hstack([layout.group_design, layout.block_design[:, 1:] - 1.0 / layout.blocks])
-    return layout.group_design
-
-
-def _seen_share(layout: Layout) -> float:
-    """Share of a glue-up's variance that a spread around each combination's own mean sees."""
-    sizes = layout.sizes
-    return float((sizes * (1.0 - (layout.shares**2).sum(axis=1))).sum() / max(layout.n - layout.groups, 1))
-
-
-def _growths(layout: Layout, family: Sequence[Pair], shift: float) -> list[float]:
-    """By how much shared and unshared glue-ups change the error of each difference, as for complete strengths.
-
-    Variance of a difference of means: 1/n_i + 1/n_j + shift^2 sum over glue-ups of the squared difference of shares, in
-    squares of the spread within glue-ups.
-    """
-    if not shift:
-        return [1.0] * len(family)
-    shares, sizes, seen = layout.shares, layout.sizes, 1.0 + shift**2 * _seen_share(layout)
-    growths = []
-    for i, j in family:
-        alone = 1.0 / sizes[i] + 1.0 / sizes[j]
-        moved = shift**2 * float(((shares[i] - shares[j]) ** 2).sum())
-        growths.append(float(np.sqrt((alone + moved) / (alone * seen))))
-    return growths

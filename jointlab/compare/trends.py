@@ -11,7 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.compare.accelerated import regression_of
-from jointlab.compare.censored import drawn_errors, replayed
+from jointlab.compare.censored import drawn_errors, replayed, with_glue_ups
+from jointlab.compare.estimates import BATCH_RATIO
 from jointlab.compare.layout import Layout
 from jointlab.compare.simultaneous import adjusted_p, factor_of
 from jointlab.compare.values import CombinationSample, Estimate
@@ -176,16 +177,21 @@ def trend_of(
             f"{quantity} shows no trend: {layout.n} usable pulls state it, and it must vary within a combination. "
             f"Record it, and test at more than one value ({LEAST_PULLS} pulls or more)."
         )
-    kernel = kernel_of(family)
-    seen = regression_of(layout.lower[None], layout.upper[None], design=design, kernel=kernel)
+    kernel, place = kernel_of(family), design.shape[1] - 1
+    design, penalty = with_glue_ups(layout, design, family=family, ratio=BATCH_RATIO)
+    seen = regression_of(layout.lower[None], layout.upper[None], design=design, kernel=kernel, penalty=penalty)
     if not seen.found[0]:
         raise AnalysisError(f"{quantity}: the strengths have no fit, for too few broke. Pull more.")
     rng = np.random.default_rng(layout.seed())
-    strength = design @ seen.coefficients[0] + seen.scale[0] * drawn_errors(family, rng, (REPLICATES, layout.n))
-    again = regression_of(*replayed(strength, layout), design=design, kernel=kernel, near=_NEAR)
+    random = penalty > 0.0
+    centre = design[:, ~random] @ seen.coefficients[0, ~random]
+    moved = rng.standard_normal((REPLICATES, int(random.sum()))) / np.sqrt(penalty[random])
+    errors = drawn_errors(family, rng, (REPLICATES, layout.n)) + moved @ design[:, random].T
+    lower, upper = replayed(centre + seen.scale[0] * errors, layout)
+    again = regression_of(lower, upper, design=design, kernel=kernel, penalty=penalty, near=_NEAR)
     kept = again.found
-    slope, error = float(seen.coefficients[0, -1]), math.sqrt(float(seen.covariance[0, -2, -2]))
-    t = np.abs(again.coefficients[kept, -1] - slope) / np.sqrt(again.covariance[kept, -2, -2])
+    slope, error = float(seen.coefficients[0, place]), math.sqrt(float(seen.covariance[0, place, place]))
+    t = np.abs(again.coefficients[kept, place] - slope) / np.sqrt(again.covariance[kept, place, place])
     half = factor_of(t, confidence=confidence) * error
     interval = Estimate(slope, slope - half, slope + half)
     step = math.log(quantity.step) if quantity.by_ratio else quantity.step

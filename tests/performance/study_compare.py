@@ -40,8 +40,13 @@ def cells() -> list[Cell]:
         for ratio in (0.0, 1.0)
     ]
     censored = [Cell(Analysis.CENSORED_LOGNORMAL, spreads, n, held=0.2) for spreads in LOG_SDS for n in sizes]
-    blocked = [Cell(Analysis.CENSORED_LOGNORMAL, "equal", n, held=0.2, glue_ups="blocks", ratio=1.0) for n in sizes]
-    return [*own, *control, *nested, *weibull, *blocks, *censored, *blocked]
+    blocked = [
+        Cell(Analysis.CENSORED_LOGNORMAL, spreads, n, held=0.2, glue_ups="blocks", ratio=1.0)
+        for n in sizes
+        for spreads in LOG_SDS
+    ]
+    apart = [Cell(Analysis.CENSORED_LOGNORMAL, "equal", 10, held=0.2, glue_ups="pairs", ratio=1.0)]
+    return [*own, *control, *nested, *weibull, *blocks, *censored, *blocked, *apart]
 
 
 def done() -> set[str]:
@@ -61,12 +66,11 @@ def run(samples: int) -> None:
         if cell.name in done():
             continue
         start = time.perf_counter()
-        drawn = samples // 2 if cell.analysis in CENSORED else samples
         replicates = CENSORED_REPLICATES if cell.analysis in CENSORED else REPLICATES
-        share = coverage(cell, samples=drawn, replicates=replicates, seed=20260301)
-        error = (share * (1.0 - share) / drawn) ** 0.5
+        share = coverage(cell, samples=samples, replicates=replicates, seed=20260301)
+        error = (share * (1.0 - share) / samples) ** 0.5
         with TABLE.open("a", encoding="utf-8") as file:
-            file.write(f"{cell.name},{drawn},{replicates},{share:.4f},{error:.4f}\n")
+            file.write(f"{cell.name},{samples},{replicates},{share:.4f},{error:.4f}\n")
         print(f"{cell.name}: {share:.4f} +- {error:.4f} in {time.perf_counter() - start:.0f} s", flush=True)
 
 
