@@ -24,8 +24,8 @@ IntArray = npt.NDArray[np.int64]
 
 SOURCE = "noncentral_t_power"
 
-REPLICATES = 4_000
-"""Simulated tests; the chance is then known to within 1.5 points (computed)."""
+REPLICATES = 10_000
+"""Simulated tests; the chance is then known to within a point (computed)."""
 
 
 def power_of_two_means(*, difference_sd: float, n: int, confidence: float = 0.95) -> float:
