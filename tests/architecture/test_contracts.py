@@ -16,7 +16,7 @@ PACKAGE = ROOT / "jointlab"
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if "versions" not in path.parts)
 BANNED = {"utils", "util", "helpers", "common", "misc", "core", "base", "manager", "types", "data", "info", "result"}
 OF_A_WHOLE_ROOM = {"book": {"durability", "survival", "postgresql"}}
-ROOMS = ["record", "book", "stress", "strength", "mount", "verdict", "publish", "app"]
+ROOMS = ["record", "book", "stress", "strength", "compare", "plan", "mount", "verdict", "publish", "app"]
 
 
 def run(*words):
