@@ -104,10 +104,15 @@ def demo(
     directory: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where to write it.")] = Path("jointlab-demo"),
 ) -> None:
     """Run the whole job once on invented data: book, strengths, verdicts, page."""
-    from jointlab.app.cli.showing import show_demo
-    from jointlab.app.demonstration import run_demo
+    from jointlab.app.cli.marking import busy
 
-    show_demo(run_demo(directory))
+    with busy("the whole job, once"):
+        from jointlab.app.demonstration import run_demo
+
+        run = run_demo(directory)
+    from jointlab.app.cli.showing import show_demo
+
+    show_demo(run)
 
 
 @app.command(
@@ -150,8 +155,10 @@ def import_(
 ) -> None:
     """Store all pulls of a CSV file, or none; rows already stored are skipped."""
     from jointlab.app import workflow
+    from jointlab.app.cli.marking import busy
 
-    receipt, findings, asked = workflow.import_file(book, file, by=by)
+    with busy(f"reading {file.name}"):
+        receipt, findings, asked = workflow.import_file(book, file, by=by)
     if as_json:
         from jointlab.app.documents import ImportDocument
 
@@ -404,8 +411,10 @@ def decide(
 ) -> None:
     """Give the verdict on a mount: pass (exit 0), fail (10) or undecided (11), and what would settle it."""
     from jointlab.app import workflow
+    from jointlab.app.cli.marking import busy
 
-    decision = workflow.decide_mount(book, file, settings or ())
+    with busy("weighing the tests against the lathe"):
+        decision = workflow.decide_mount(book, file, settings or ())
     if card is not None:
         from jointlab.app.publishing import write_card
 
@@ -444,6 +453,7 @@ def publish(
     """Publish results as one self-contained page with every pull, and the pulls as CSV."""
     from jointlab.app import publishing
     from jointlab.app.cli.flags import selection_of
+    from jointlab.app.cli.marking import busy
 
     wish = publishing.Wish(
         title=title,
@@ -452,14 +462,15 @@ def publish(
         dated_on=dated,
         disclosing=publishing.disclosing(shop=shop is not None, notes=notes),
     )
-    page = publishing.publish_results(
-        book,
-        directory,
-        wish,
-        mounts=mounts or (),
-        selection=selection_of(glue, substrate, preparation, action),
-        replacing=replace,
-    )
+    with busy("drawing the page"):
+        page = publishing.publish_results(
+            book,
+            directory,
+            wish,
+            mounts=mounts or (),
+            selection=selection_of(glue, substrate, preparation, action),
+            replacing=replace,
+        )
     print(f"Page written: {page}")
 
 

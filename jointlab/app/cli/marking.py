@@ -1,11 +1,15 @@
-"""A progress bar for anything over a second."""
+"""Progress of anything over a second, on the terminal's error stream only."""
 
 from __future__ import annotations
 
 import sys
 import time
 from collections.abc import Iterator, Sequence
-from typing import TypeVar
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from rich.progress import Progress, TaskID
 
 Item = TypeVar("Item")
 
@@ -13,22 +17,22 @@ QUIET_S = 1.0
 
 
 def marked(items: Sequence[Item], words: str) -> Iterator[Item]:
-    """The items one by one; a bar on the terminal's error stream once it has taken a second."""
+    """The items one by one; a bar once it has taken a second."""
     started = time.monotonic()
-    bar = None
+    shown: tuple[Progress, TaskID] | None = None
     try:
         for index, item in enumerate(items):
-            if bar is None and sys.stderr.isatty() and time.monotonic() - started > QUIET_S:
-                bar, task = _bar(words, len(items), index)
+            if shown is None and sys.stderr.isatty() and time.monotonic() - started > QUIET_S:
+                shown = _bar(words, len(items), index)
             yield item
-            if bar is not None:
-                bar.advance(task)
+            if shown is not None:
+                shown[0].advance(shown[1])
     finally:
-        if bar is not None:
-            bar.stop()
+        if shown is not None:
+            shown[0].stop()
 
 
-def _bar(words: str, total: int, done: int):  # type: ignore[no-untyped-def]  # rich is imported only when it is shown
+def _bar(words: str, total: int, done: int) -> tuple[Progress, TaskID]:
     from rich.console import Console
     from rich.progress import Progress
 
@@ -36,3 +40,15 @@ def _bar(words: str, total: int, done: int):  # type: ignore[no-untyped-def]  # 
     task = bar.add_task(words, total=total, completed=done)
     bar.start()
     return bar, task
+
+
+@contextmanager
+def busy(words: str) -> Iterator[None]:
+    """A sign of life while something without countable steps goes on."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(words):
+        yield
