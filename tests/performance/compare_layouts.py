@@ -92,9 +92,11 @@ def _limit(cell: Cell) -> float:
     return float(np.quantile(sds[:, None] * rng.standard_normal((sds.size, 100_000)), 1.0 - cell.held))
 
 
-def estimated(cell: Cell, layout: Layout, family: list[Pair], replicates: int, rng: np.random.Generator) -> Estimates:
-    """Estimates by the cell's analysis."""
-    asked = {"family": family, "ratio": 1.0, "replicates": replicates, "rng": rng}
+def estimated(
+    cell: Cell, layout: Layout, family: list[Pair], *, ratio: float, replicates: int, rng: np.random.Generator
+) -> Estimates:
+    """Estimates by the cell's analysis, glue-ups taken to differ ``ratio`` times as much as joints within one."""
+    asked = {"family": family, "ratio": ratio, "replicates": replicates, "rng": rng}
     if cell.analysis is Analysis.BLOCKS:
         return estimates_in_blocks(layout, **asked)
     if cell.analysis is Analysis.OWN_SPREADS:
@@ -103,7 +105,7 @@ def estimated(cell: Cell, layout: Layout, family: list[Pair], replicates: int, r
     return estimates_of_censored(layout, model=model, **asked)
 
 
-def coverage(cell: Cell, *, samples: int, replicates: int, seed: int) -> float:
+def coverage(cell: Cell, *, samples: int, replicates: int, seed: int, assumed: float = 1.0) -> float:
     """Share of simulated tests whose 95 % intervals all hold the true ratio 1: one less the family-wise error."""
     rng = np.random.default_rng([seed, cell.n, round(100 * cell.held)])
     groups = len(LOG_SDS[cell.spreads])
@@ -112,7 +114,7 @@ def coverage(cell: Cell, *, samples: int, replicates: int, seed: int) -> float:
     for _ in range(samples):
         layout = layout_of(cell, rng)
         try:
-            got = estimated(cell, layout, family, replicates, rng)
+            got = estimated(cell, layout, family, ratio=assumed, replicates=replicates, rng=rng)
         except AnalysisError:  # no interval is given: nothing false is said
             covered += 1
             continue

@@ -1,12 +1,14 @@
 """Power: exact against tables and simulation, by simulation against exact."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from jointlab.compare import CombinationSample, compare_combinations
-from jointlab.compare.values import Difference
+from jointlab.compare.blocks import estimates_in_blocks
+from jointlab.compare.pairs import every_pair
+from jointlab.compare.simultaneous import factor_of
 from jointlab.plan.power import (
     block_layout,
     chance_to_see,
@@ -16,7 +18,6 @@ from jointlab.plan.power import (
     power_of_two_means,
 )
 from jointlab.plan.values import SeeDifference, ShowStrength
-from jointlab.record.joint import Combination
 from jointlab.strength import StrengthSample, lower_bound
 
 
@@ -63,24 +64,15 @@ def test_the_chance_to_see_is_that_of_the_comparison_itself() -> None:
         against_control=False,
         rng=np.random.default_rng(2),
     )
-    rng = np.random.default_rng(3)
-    batch, seen, tests = np.repeat([0, 1], 4), 0, 150
+    layout, rng, seen, tests = block_layout(3, 2, 4), np.random.default_rng(3), 0, 400
+    family = every_pair(3)
     for _ in range(tests):
-        moved = 0.2 * rng.standard_normal(2)
-        parts = [
-            CombinationSample(
-                Combination("yellow", str(place)),
-                StrengthSample.of_values(np.exp(shift + moved[batch] + 0.2 * rng.standard_normal(8)), batch=batch),
-            )
-            for place, shift in enumerate((math.log(1.45), 0.0, 0.0))
-        ]
-        effect = next(
-            e
-            for e in compare_combinations(parts).effects
-            if {e.combination.substrate, e.against.substrate} == {"0", "1"}
-        )
-        seen += effect.shown is Difference.STRONGER and effect.combination.substrate == "0"
-    assert seen / tests == pytest.approx(promised, abs=0.09)  # the larger study holds two points
+        y = 0.2 * rng.standard_normal(layout.n) + 0.2 * rng.standard_normal(2)[layout.block]
+        seen_now = replace(layout, lower=y + math.log(1.45) * (layout.group == 0), upper=y)
+        got = estimates_in_blocks(seen_now, family=family, ratio=1.0, replicates=399, rng=rng)
+        low = (got.log_median[0] - got.log_median[1]) - factor_of(got.largest, confidence=0.95) * got.errors[0]
+        seen += low > 0.0
+    assert seen / tests == pytest.approx(promised, abs=0.06)  # 2.5 standard errors; the larger study holds two points
 
 
 def test_a_control_needs_fewer_specimens_than_every_pair() -> None:
