@@ -260,12 +260,22 @@ def show_decision(decision: Decision) -> None:
     out.print(_links_table(verdict))
     _show_lines("Why", verdict.reasons)
     _show_lines("What would settle it", [way.text for way in verdict.would_settle])
+    _show_break_chance(decision)
     _show_factors(verdict)
     if verdict.findings:
         print("\nFindings")
         show_findings(verdict.findings, indent="  ")
     print(f"\nScope: {verdict.scope}")
     _show_lines("Cautions", verdict.cautions)
+
+
+def _show_break_chance(decision: Decision) -> None:
+    """The chance of a break beside the margin, never in its place."""
+    from jointlab.verdict.interference import break_chance
+
+    chance = None if decision.evidence is None else break_chance(decision.setup, decision.evidence)
+    if chance is not None:
+        print(f"\nBeside the margin: the chance that the glue line breaks is {chance.told}.")
 
 
 def _links_table(verdict: Verdict) -> Table:
