@@ -273,6 +273,11 @@ _SOURCES = (
         "Y. Lee and J. A. Nelder, Journal of the Royal Statistical Society B 58 (1996) 619: likelihood with random terms",
         Standing.MEMORY,
     ),
+    Source(
+        "vangel_1992",
+        "M. G. Vangel (1992) and CMH-17-1: tolerance bound of a one-way layout with random batches",
+        Standing.MEMORY,
+    ),
 )
 
 SOURCES: dict[str, Source] = {source.key: source for source in _SOURCES}
