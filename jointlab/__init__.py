@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from jointlab.app.notebook import decide, mount_demand, mount_setup, publish_results, read_pulls, samples_of
+    from jointlab.compare.compare_combinations import compare_combinations
+    from jointlab.compare.values import CombinationSample
     from jointlab.errors import AnalysisError, BookError, InputError, JointlabError
     from jointlab.strength.fitting import fit
     from jointlab.strength.sample import StrengthSample
@@ -22,10 +24,12 @@ __version__ = "0.1.0"
 _HOMES = {
     "AnalysisError": "jointlab.errors",
     "BookError": "jointlab.errors",
+    "CombinationSample": "jointlab.compare.values",
     "Family": "jointlab.strength.values",
     "InputError": "jointlab.errors",
     "JointlabError": "jointlab.errors",
     "StrengthSample": "jointlab.strength.sample",
+    "compare_combinations": "jointlab.compare.compare_combinations",
     "decide": "jointlab.app.notebook",
     "fit": "jointlab.strength.fitting",
     "lower_bound": "jointlab.strength.working",
@@ -39,11 +43,13 @@ _HOMES = {
 __all__ = [
     "AnalysisError",
     "BookError",
+    "CombinationSample",
     "Family",
     "InputError",
     "JointlabError",
     "StrengthSample",
     "__version__",
+    "compare_combinations",
     "decide",
     "fit",
     "lower_bound",

@@ -147,9 +147,9 @@ def test_importing_the_package_loads_no_third_party_package():
 def test_the_public_names_are_these():
     assert jointlab.__all__ == sorted(
         [
-            "AnalysisError", "BookError", "Family", "InputError", "JointlabError", "StrengthSample", "__version__",
-            "decide", "fit", "lower_bound", "mount_demand", "mount_setup", "publish_results", "read_pulls",
-            "samples_of",
+            "AnalysisError", "BookError", "CombinationSample", "Family", "InputError", "JointlabError",
+            "StrengthSample", "__version__", "compare_combinations", "decide", "fit", "lower_bound", "mount_demand",
+            "mount_setup", "publish_results", "read_pulls", "samples_of",
         ]
     )  # fmt: skip
     for name in jointlab.__all__:

@@ -21,8 +21,8 @@ def column(name: str, group: str, value: str) -> tuple[np.ndarray, np.ndarray]:
 
 
 def test_grubbs_g_agrees_with_the_nist_handbook() -> None:
-    # NIST e-Handbook 1.3.5.17.1, eight masses: G 2.4687, the largest (2.46876: cut, not rounded). One-sided 5 % critical value of
-    # eight: 2.0317 (computed reference, four decimals).
+    # NIST e-Handbook 1.3.5.17.1, eight masses: G 2.4687, the largest (2.46876: cut, not rounded). One-sided 5 %
+    # critical value of eight: 2.0317 (computed reference, four decimals).
     masses = np.array([199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57])
     place, g = largest_residual(masses)
     assert place == 7
