@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from jointlab.strength.values import CombinationStrength
 
 TITLE = "Which scrap holds the bowl? Pull-apart tests of a demonstration shop"
+QUESTION = "Is a waste block of this scrap strong enough to hold the cherry bowl blank on our lathe?"
 PROVENANCE = "Invented for this demonstration: no joint was glued and none was pulled."
 MARK = "shop-book.db"
 
@@ -47,7 +48,7 @@ def run_demo(directory: Path, *, dated_on: str | None = None) -> DemoRun:
     strengths = workflow.strengths_in(book, detail=workflow.Detail.WORKING)
     decisions = tuple(workflow.decide_mount(book, mount) for mount in mounts)
     notes = publishing.disclosing(shop=False, notes=True)
-    wish = publishing.Wish(title=TITLE, provenance=PROVENANCE, dated_on=dated_on, disclosing=notes)
+    wish = publishing.Wish(title=TITLE, question=QUESTION, provenance=PROVENANCE, dated_on=dated_on, disclosing=notes)
     page = publishing.publish_results(book, directory / "page", wish, mounts=mounts, replacing=True)
     return DemoRun(book, pulls, mounts, strengths, decisions, page)
 
