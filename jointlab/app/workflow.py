@@ -239,7 +239,7 @@ def strengths_of(
     """What the pulls of each combination and action say; excluded pulls are passed over."""
     return tuple(
         _strength(combination, action, stresses, coverage, confidence, detail)
-        for combination, action, stresses in progress(tuple(_groups(pulls)), "combinations")
+        for combination, action, stresses in progress(tuple(grouped(pulls)), "combinations")
     )
 
 
@@ -259,7 +259,8 @@ def _strength(
     return strength_of(stresses, combination=combination, action=action, coverage=coverage, confidence=confidence)
 
 
-def _groups(pulls: Iterable[Pull]) -> Iterator[Task]:
+def grouped(pulls: Iterable[Pull]) -> Iterator[Task]:
+    """Combination, action and stresses of each group of pulls that are not excluded, sorted by their names."""
     groups: dict[tuple[tuple[str, str, str], str], list[Pull]] = {}
     for pull in pulls:
         if pull.excluded_because is None:
