@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -69,9 +70,9 @@ def samples_of(frame: pd.DataFrame) -> dict[tuple[str, str, str, str], StrengthS
         lower = group["stress_lower_mpa"].to_numpy(dtype=np.float64)
         upper = group["stress_upper_mpa"].to_numpy(dtype=np.float64, na_value=np.inf)
         glue, substrate, preparation, action = (str(word) for word in key)
-        samples[glue, substrate, preparation, action] = StrengthSample.of_intervals(
-            lower, upper, batch=group["batch"].factorize()[0]
-        )
+        number, names = group["batch"].factorize()
+        sample = StrengthSample.of_intervals(lower, upper, batch=number)
+        samples[glue, substrate, preparation, action] = replace(sample, batch_names=tuple(map(str, names)))
     return samples
 
 

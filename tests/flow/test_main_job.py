@@ -138,7 +138,7 @@ def test_the_notebook_reads_fits_and_bounds():
     frame = jointlab.read_pulls(DEMO / "pulls.csv")
     samples = jointlab.samples_of(frame)
     sample = samples["yellow wood glue", "hard maple scrap", "", "pry"]
-    assert sample.batches == 2
+    assert sample.batch_names == ("Y1", "Y2")
     fitted = jointlab.fit(sample, family=jointlab.Family.WEIBULL)
     assert dict(fitted.parameters)["shape"] > 1
     bound = jointlab.lower_bound(sample, coverage=0.95, confidence=0.95)
