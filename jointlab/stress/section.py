@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
-
-import numpy as np
 
 from jointlab.record.joint import Disc, Outline, Rectangle, Ring
 
@@ -59,10 +58,10 @@ def section_of(outline: Outline) -> Section:
 
 
 def _round_section(outer_mm: Any, inner_mm: Any) -> Section:
-    inertia = np.pi * (outer_mm**4 - inner_mm**4) / 64.0
+    inertia = math.pi * (outer_mm**4 - inner_mm**4) / 64.0
     bending = 2.0 * inertia / outer_mm
     return Section(
-        area_mm2=np.pi * (outer_mm**2 - inner_mm**2) / 4.0,
+        area_mm2=math.pi * (outer_mm**2 - inner_mm**2) / 4.0,
         inertia_mm4=inertia,
         bending_mm3=bending,
         turning_mm3=bending,
@@ -71,6 +70,8 @@ def _round_section(outer_mm: Any, inner_mm: Any) -> Section:
 
 
 def _rectangle_section(width_mm: Any, depth_mm: Any) -> Section:
+    import numpy as np  # only here: most bonds are round, and a command that only records should stay quick
+
     over_depth = width_mm * depth_mm**2 / 6.0
     over_width = depth_mm * width_mm**2 / 6.0
     short, long = np.minimum(width_mm, depth_mm), np.maximum(width_mm, depth_mm)
