@@ -18,7 +18,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     0 done; 2 the input can be corrected; 3 the book said no; 4 no honest number exists; 1 a bug. ``decide``: 0 pass,
     10 fail, 11 undecided.
     """
-    from jointlab.app.cli import commands, comparisons  # noqa: F401 - importing them makes the commands known
+    from jointlab.app.cli import commands, comparisons, plans  # noqa: F401 - importing them makes the commands known
     from jointlab.app.cli.application import app
 
     words = reordered(list(sys.argv[1:] if arguments is None else arguments))

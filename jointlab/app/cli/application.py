@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 ORDER = (
     "demo",
+    "plan",
     "record",
     "import",
     "export",
