@@ -33,6 +33,11 @@ class Source:
 
 _SOURCES = (
     Source(
+        "wood_handbook_5_6",
+        "Wood Handbook, FPL-GTR-282 (2021), Table 5-6: coefficients of variation of clear wood",
+        Standing.READ,
+    ),
+    Source(
         "wood_handbook_5_3b",
         "Wood Handbook, FPL-GTR-282 (2021), Table 5-3b: strength of clear wood at 12 % moisture",
         Standing.READ,

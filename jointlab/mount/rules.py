@@ -16,8 +16,8 @@ from jointlab.mount.form import (
     SectionForm,
     WorkForm,
 )
-from jointlab.mount.woods import wood_problem
 from jointlab.record.vocabulary import Shape, SubstrateKind
+from jointlab.record.woods import wood_problem
 
 MASS_KEYS = ("mass_kg", "density_kg_m3", "wood")
 

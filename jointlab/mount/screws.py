@@ -9,8 +9,8 @@ import numpy as np
 
 from jointlab.mount.demand import Actions, ScrewDemand
 from jointlab.mount.setup import Amount, Block, Grain, MountSetup, Screws
-from jointlab.mount.woods import wood_named
 from jointlab.record.vocabulary import SubstrateKind
+from jointlab.record.woods import wood_named
 
 SOURCE_GROUP = "mechanics"
 SOURCE_WITHDRAWAL = "wood_handbook_8"

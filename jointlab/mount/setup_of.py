@@ -46,10 +46,10 @@ from jointlab.mount.setup import (
     Support,
     Work,
 )
-from jointlab.mount.woods import wood_named
 from jointlab.record.joint import Combination, Disc, Outline, Rectangle, Ring
 from jointlab.record.names import tidied
 from jointlab.record.vocabulary import Shape, SubstrateKind
+from jointlab.record.woods import wood_named
 
 SOURCE = "judgement"
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from jointlab.record.dates import hours_between
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.pull import Pull
 from jointlab.record.vocabulary import OUTSIDE_THE_JOINT, Action, Outcome
+from jointlab.record.woods import WOODS, Wood, estimated_tension_mpa, woods_named
 
 SOURCE = "judgement"
 
@@ -23,10 +24,35 @@ SHORTEST_CURE_H = 24.0
 MOIST_WOOD_PCT = 16.0
 """Moisture above which most glues and the wood itself are weaker (judgement)."""
 
-HIGHEST_TENSION_MPA = 1.3 * 6.96 * (1.0 + 3.0 * 0.25)
-HIGHEST_SHEAR_MPA = 1.3 * 17.10 * (1.0 + 3.0 * 0.14)
-"""1.3 x mean x (1 + 3 COV) of the strongest wood listed, across the grain in tension (American beech) and along it in
-shear (black locust). Wood Handbook Tables 5-3b and 5-6 (read) for means and COV; the rule is judgement."""
+TENSION_COV, SHEAR_COV = 0.25, 0.14
+"""Spread of clear wood, tension across the grain and shear along it (Wood Handbook Table 5-6, read)."""
+
+SOURCE_SPREAD = "wood_handbook_5_6"
+
+BEYOND_MEAN = 1.3
+"""A stress above 1.3 x mean x (1 + 3 COV) of the wood is more likely a unit mistaken than a joint (judgement)."""
+
+
+def highest_mpa(action: Action, *, woods: Sequence[str | None] = ()) -> float:
+    """Stress above which a pull is questioned [MPa]: by the weaker of the woods named, by the strongest listed if none.
+
+    Parameters
+    ----------
+    woods
+        What the shop calls the woods of the joint; names the table does not hold are passed over.
+    """
+    shear = action in (Action.SHEAR, Action.TWIST)
+    spread = SHEAR_COV if shear else TENSION_COV
+    named = [found for found in (woods_named(name) for name in woods if name) if found]
+    means = [max(_mean_mpa(wood, shear=shear) for wood in found) for found in named]
+    mean_mpa = min(means) if means else max(_mean_mpa(wood, shear=shear) for wood in WOODS)
+    return BEYOND_MEAN * mean_mpa * (1.0 + 3.0 * spread)
+
+
+def _mean_mpa(wood: Wood, *, shear: bool) -> float:
+    if shear:
+        return wood.shear_mpa
+    return estimated_tension_mpa(wood) if wood.tension_mpa is None else wood.tension_mpa
 
 
 def questions_of(pull: Pull, *, stress_mpa: float) -> tuple[Finding, ...]:
@@ -41,13 +67,13 @@ def questions_of(pull: Pull, *, stress_mpa: float) -> tuple[Finding, ...]:
 
 
 def _of_stress(pull: Pull, stress_mpa: float) -> Iterator[Finding]:
-    highest = HIGHEST_SHEAR_MPA if pull.action in (Action.SHEAR, Action.TWIST) else HIGHEST_TENSION_MPA
+    highest = highest_mpa(pull.action, woods=(pull.joint.blank_wood, pull.joint.combination.substrate))
     if stress_mpa > highest:
         yield Finding(
             FindingCode.STRESS_HIGH,
             Severity.QUESTION,
-            f"{stress_mpa:.3g} MPa is more than wood can be expected to carry ({highest:.3g} MPa): check the unit of "
-            "the load, the arm and the size of the bond.",
+            f"{stress_mpa:.3g} MPa is more than such wood can be expected to carry ({highest:.3g} MPa): check the unit "
+            "of the load, the arm and the size of the bond.",
         )
     if stress_mpa < LOWEST_STRESS_MPA and pull.outcome is not Outcome.HANDLED:
         yield Finding(

@@ -81,7 +81,7 @@ def test_every_source_is_used():
 def test_every_source_cited_by_key_exists():
     cited = set()
     for text in texts_of_the_package().values():
-        cited |= set(re.findall(r"""^(?:[A-Z_]*SOURCE) = ["'](\w+)["']""", text, flags=re.M))
+        cited |= set(re.findall(r"""^_?(?:[A-Z_]*SOURCE[A-Z_0-9]*) = ["'](\w+)["']""", text, flags=re.M))
         cited |= set(re.findall(r"""SOURCES\[["'](\w+)["']\]""", text))
     assert cited
     assert cited <= set(SOURCES)

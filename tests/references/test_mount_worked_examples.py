@@ -26,8 +26,8 @@ from jointlab.mount.screws import combined_withdrawal_n, mean_withdrawal_n, scre
 from jointlab.mount.setup_of import setup_of
 from jointlab.mount.tailstock import propped_factor
 from jointlab.mount.wood_strength import at_angle, at_moisture, duration_share
-from jointlab.mount.woods import WOODS, estimated_tension_mpa, wood_named
 from jointlab.record.joint import Disc
+from jointlab.record.woods import WOODS, estimated_tension_mpa, wood_named
 from jointlab.stress.section import section_of
 from jointlab.units import STANDARD_GRAVITY_M_S2
 

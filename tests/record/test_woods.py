@@ -1,6 +1,6 @@
 import pytest
 
-from jointlab.mount.woods import WOODS, nearest_woods, wood_named, wood_problem, woods_named
+from jointlab.record.woods import WOODS, nearest_woods, wood_named, wood_problem, woods_named
 from jointlab.sources import SOURCES
 
 
