@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 
 GARBAGE_THRESHOLD = 50_000
@@ -12,6 +13,7 @@ GARBAGE_THRESHOLD = 50_000
 def run() -> None:
     """Run the command line and leave with its exit code."""
     gc.set_threshold(GARBAGE_THRESHOLD)
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # there are none, and looking takes 30 ms
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8")

@@ -45,7 +45,7 @@ def run_demo(directory: Path, *, dated_on: str | None = None) -> DemoRun:
     pulls, mounts = _written_files(directory)
     book = directory / MARK
     workflow.import_file(book, pulls)
-    strengths = workflow.strengths_in(book, detail=workflow.Detail.WORKING)
+    strengths = workflow.strengths_in(book)
     decisions = tuple(workflow.decide_mount(book, mount) for mount in mounts)
     notes = publishing.disclosing(shop=False, notes=True)
     wish = publishing.Wish(title=TITLE, question=QUESTION, provenance=PROVENANCE, dated_on=dated_on, disclosing=notes)
