@@ -22,6 +22,9 @@ REACH_STEP_MM = 5.0
 MOST_SCREWS = 16
 """Steps in which speeds and reaches are offered, and the most screws one plate is asked to take (source: judgement)."""
 
+LEAST_REACH_SHARE = 0.25
+"""A reach cut down to less than this share of the wished one is no way to turn the blank: not offered (judgement)."""
+
 CENTRE_ROOM_MM = 25.0
 """Cutting nearer to the axis than this leaves no room for a tail centre: the tailstock is not offered (judgement)."""
 
@@ -142,10 +145,11 @@ def _holds(setup: MountSetup, evidence: Evidence) -> bool:
 
 def _shorter_reach(start: _Change, evidence: Evidence) -> _Change | None:
     reach_mm = float(start.setup.work.reach_mm)
-    steps = math.ceil(reach_mm / REACH_STEP_MM) - 1
+    longest = math.ceil(reach_mm / REACH_STEP_MM)
+    steps = longest - max(1, math.ceil(LEAST_REACH_SHARE * reach_mm / REACH_STEP_MM))
 
     def reach_at(step: int) -> float:
-        return REACH_STEP_MM * (steps + 1 - step)
+        return REACH_STEP_MM * (longest - step)
 
     def shortened(step: int) -> MountSetup:
         return replace(start.setup, work=replace(start.setup.work, reach_mm=reach_at(step)))

@@ -12,7 +12,7 @@ from jointlab.record.joint import Disc, Rectangle, Ring
 from jointlab.verdict.assessed import assessed
 from jointlab.verdict.decide import decide
 from jointlab.verdict.values import Outcome
-from jointlab.verdict.would_settle import twist_way, ways_out
+from jointlab.verdict.would_settle import LEAST_REACH_SHARE, twist_way, ways_out
 
 
 def applied(setup, setting):
@@ -138,3 +138,13 @@ def test_no_twist_is_asked_where_shear_was_tested_or_cannot_help(setup, make_evi
     assert twist_way(setup, make_evidence(1.0, 6.0, shear=(0.5, 2.0))) is None
     assert twist_way(setup, make_evidence(0.2, 6.0)) is None
     assert twist_way(setup, make_evidence(4.0, 6.0)) is None
+
+
+def test_no_reach_is_offered_that_leaves_most_of_the_blank_uncut(setup, make_evidence):
+    wished_mm = float(setup.work.reach_mm)
+    offered = []
+    for tension_mpa in (0.1, 0.2, 0.3, 0.5, 0.8, 1.0, 1.2, 1.4, 1.6, 1.8):
+        ways = ways_out(setup, make_evidence(tension_mpa, 6.0))
+        offered += [value for way in ways for key, value in way.setting if key == "work.reach_mm"]
+    assert offered
+    assert all(LEAST_REACH_SHARE * wished_mm <= reach < wished_mm for reach in offered)
