@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from jointlab.mount.setup import Amount, MountSetup
 
 SOURCE_JUDGEMENT = "judgement"
-SOURCE_RESISTANCE = "kivimaa_koch"
 SOURCE_NORMAL = "iskra_hernandez"
 SOURCE_MOTOR = "motor_pull_out"
 SOURCE_MECHANICS = "mechanics"
@@ -60,15 +59,15 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         "severe_n",
         1000.0,
         5000.0,
-        SOURCE_RESISTANCE,
-        "a chip of 50 mm2 at 60 N/mm2; no catch of a hand-held tool was found measured",
+        SOURCE_JUDGEMENT,
+        "a chip of 50 mm2 at 60 N/mm2 (resistance: kivimaa_koch); no catch of a hand-held tool was found measured",
     ),
     _assumed(
-        "force of a firm catch [N]", "firm_n", 500.0, 2000.0, SOURCE_RESISTANCE, "a chip of some 16 mm2 at 60 N/mm2"
+        "force of a firm catch [N]", "firm_n", 500.0, 2000.0, SOURCE_JUDGEMENT, "a chip of some 16 mm2 at 60 N/mm2"
     ),
-    _assumed("force of a light catch [N]", "light_n", 150.0, 600.0, SOURCE_RESISTANCE, "a chip of 5 mm2 at 60 N/mm2"),
+    _assumed("force of a light catch [N]", "light_n", 150.0, 600.0, SOURCE_JUDGEMENT, "a chip of 5 mm2 at 60 N/mm2"),
     _assumed(
-        "force of a heavy cut [N]", "cut_n", 100.0, 600.0, SOURCE_RESISTANCE, "a chip of 20 mm x 0.5 mm at 40 N/mm2"
+        "force of a heavy cut [N]", "cut_n", 100.0, 600.0, SOURCE_JUDGEMENT, "a chip of 20 mm x 0.5 mm at 40 N/mm2"
     ),
     _assumed(
         "radial over tangential force",

@@ -286,10 +286,11 @@ def mount(file: MountFile, settings: SetOption = None, as_json: JsonOption = Fal
 
         show_json(mount_document(demand))
     else:
-        from jointlab.app.cli.showing import show_holds, show_mount
+        from jointlab.app.cli.showing import show_assumptions, show_holds, show_mount
         from jointlab.mount.holds import holds_of
 
         show_mount(demand)
+        show_assumptions(setup)
         show_holds(holds_of(setup))
 
 

@@ -10,7 +10,9 @@ from rich.table import Table
 from rich.text import Text
 
 from jointlab.app.cli.receipts import show_findings, stress_words
+from jointlab.mount.assumptions import ASSUMPTIONS
 from jointlab.mount.demand import ScrewDemand
+from jointlab.sources import SOURCES
 from jointlab.verdict.sentence import rounded_down
 
 if TYPE_CHECKING:
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from jointlab.book.stored import PullRevision
     from jointlab.mount.demand import LinkDemand, MountDemand
     from jointlab.mount.holds import HoldOption
+    from jointlab.mount.setup import MountSetup
     from jointlab.strength.values import CombinationStrength
     from jointlab.verdict.operating import OperatingLine, OperatingPoint
     from jointlab.verdict.values import LinkVerdict, Verdict
@@ -216,6 +219,19 @@ def show_holds(options: Sequence[HoldOption]) -> None:
     out.print(table)
     for option in options:
         _show_lines(option.name, option.cautions)
+
+
+def show_assumptions(setup: MountSetup) -> None:
+    """What the demand rests on beside the mount itself: each value with its range, its standing and its reason."""
+    columns = ("assumption", "value", "could be", "standing")
+    table = table_of("What the demand rests on", *columns, numbers=["value"])
+    for assumption in ASSUMPTIONS:
+        could_be = f"{assumption.low:g} to {assumption.high:g}"
+        standing = SOURCES[assumption.source].standing
+        add(table, assumption.name, f"{float(assumption.value(setup)):g}", could_be, standing)
+    out = console()
+    out.print()
+    out.print(table)
 
 
 AXIS_WORDS = {"joint_diameter_mm": "joint mm", "reach_mm": "reach mm", "blank_diameter_mm": "blank mm"}
