@@ -196,6 +196,13 @@ def check_book(place: str | Path | None) -> BookCheck:
         return book.check()
 
 
+def restore_book_from(backup: Path, place: str | Path | None) -> BookCheck:
+    """Make a new book from a backup, looked through before it is named; nothing that stands there is overwritten."""
+    from jointlab.book.restore import restore_book
+
+    return restore_book(backup, default_book() if place is None else place)
+
+
 def backup_book(place: str | Path | None, path: Path) -> Path:
     """Write the whole book to a new file."""
     with open_book(place) as book:

@@ -27,6 +27,7 @@ ORDER = (
     "decide",
     "publish",
     "backup",
+    "restore",
     "check",
 )
 

@@ -407,6 +407,15 @@ def backup(file: Annotated[Path, typer.Argument(metavar="FILE", help="A new file
     print(f"The shop book was written to {workflow.backup_book(book, file)}")
 
 
+@app.command(short_help="Make a book from a backup.")
+def restore(file: Annotated[Path, typer.Argument(metavar="FILE", help="The backup.")], book: BookOption = None) -> None:
+    """Make a new shop book from a backup, looked through first; an existing book is not overwritten."""
+    from jointlab.app import workflow
+    from jointlab.app.cli.receipts import show_check
+
+    show_check(workflow.restore_book_from(file, book))
+
+
 @app.command(short_help="Look through the book for damage.")
 def check(book: BookOption = None) -> None:
     """Look through the whole shop book for damage (exit 3 if there is any)."""

@@ -161,6 +161,16 @@ def test_backup_and_check(filled, tmp_path, capsys):
     assert main(["backup", str(copy), "--book", filled]) == 3
 
 
+def test_a_backup_is_restored_whole_and_never_over_a_book(filled, tmp_path, capsys):
+    copy, again = tmp_path / "copy.db", str(tmp_path / "again.db")
+    assert main(["backup", str(copy), "--book", filled]) == 0
+    assert main(["restore", str(copy), "--book", again]) == 0
+    assert "10 pulls" in capsys.readouterr().out
+    assert answer(capsys, "pulls", "--book", again) == answer(capsys, "pulls", "--book", filled)
+    assert main(["restore", str(copy), "--book", again]) == 3
+    assert main(["restore", str(tmp_path / "none.db"), "--book", str(tmp_path / "new.db")]) in (2, 3)
+
+
 def test_the_plot_is_an_image(filled, tmp_path):
     figure = tmp_path / "strengths.svg"
     assert main(["strength", "--plot", str(figure), "--book", filled]) == 0
