@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 Progress = Callable[[Sequence["Task"], str], Iterable["Task"]]
 Task = tuple[Combination, "Action", tuple[JointStress, ...]]
 
+SPREADSHEETS = (".xlsx", ".xls", ".ods")
 USUAL_COVERAGE = 0.95
 USUAL_CONFIDENCE = 0.95
 
@@ -97,7 +98,7 @@ def pull_of_named_cells(cells: Mapping[str, str]) -> Pull:
 
 def read_file(path: Path) -> PullFile:
     """The pulls of a CSV file, or all its problems at once."""
-    if path.suffix.lower() in (".xlsx", ".xls", ".ods"):
+    if path.suffix.lower() in SPREADSHEETS:
         raise InputError(Problem("save the sheet as CSV (UTF-8, comma-separated) and import that"), subject=path.name)
     return read_csv(content_of(path), name=path.name)
 
@@ -134,7 +135,17 @@ def import_file(
 
 
 def export_file(place: str | Path | None, path: Path, selection: PullSelection = EVERY_PULL) -> int:
-    """Write the pulls of a selection as CSV in SI; gives their number."""
+    """Write the pulls of a selection as CSV in SI; gives their number.
+
+    Raises
+    ------
+    InputError
+        The name is that of a spreadsheet, or the file cannot be written.
+    """
+    if path.suffix.lower() in SPREADSHEETS:
+        raise InputError(
+            Problem("only CSV is written: name a file that ends in .csv", value=str(path)), subject="export"
+        )
     with open_book(place) as book:
         pulls = book.pulls(selection)
     write_text(path, written_csv(stored.pull for stored in pulls))

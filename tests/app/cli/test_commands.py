@@ -153,6 +153,12 @@ def test_exported_pulls_import_into_another_book_the_same(filled, tmp_path, caps
     assert answer(capsys, "pulls", "--book", other)[1]["pulls"] == first
 
 
+def test_no_spreadsheet_is_pretended(filled, tmp_path, capsys):
+    sheet = tmp_path / "out.xlsx"
+    assert main(["export", str(sheet), "--book", filled]) == 2
+    assert not sheet.exists()
+
+
 def test_backup_and_check(filled, tmp_path, capsys):
     copy = tmp_path / "copy.db"
     assert main(["backup", str(copy), "--book", filled]) == 0
