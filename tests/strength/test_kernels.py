@@ -23,7 +23,10 @@ def test_an_interval_and_its_derivatives_agree_with_sixty_digits(kernel: Kernel,
     got = kernel.interval(np.array([z]), np.array([w]))
     with mpmath.workdps(80):
         at = (mpmath.mpf(z), mpmath.mpf(w))
-        function = lambda start, width: exact(start, start + width)  # noqa: E731 - mpmath differentiates a function
+
+        def function(start, width):
+            return exact(start, start + width)
+
         expected = {
             "log": function(*at),
             **{
