@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,7 +11,7 @@ from typing import Self
 
 from sqlalchemy import Connection, Engine
 
-from jointlab.book import reading, rigs, storing
+from jointlab.book import papers, photos, reading, rigs, storing
 from jointlab.book.backup import back_up
 from jointlab.book.engine import address_of, file_of, reading_at_one_moment, shown, writing
 from jointlab.book.failures import told_plainly
@@ -21,14 +21,18 @@ from jointlab.book.stored import (
     EVERY_PULL,
     BookCheck,
     ImportReceipt,
+    PaperKind,
     PullRevision,
     PullSelection,
     RigRevision,
     StoredCombination,
+    StoredPaper,
+    StoredPhoto,
     StoredPull,
     StoredRig,
 )
 from jointlab.errors import BookError
+from jointlab.record.photo import Photo
 from jointlab.record.pull import Pull
 from jointlab.record.rig import Rig
 
@@ -225,6 +229,105 @@ class Book:
         """
         with self._reading() as connection:
             return rigs.rig_history(connection, name)
+
+    def keep_paper(
+        self,
+        kind: PaperKind,
+        document: Mapping[str, object],
+        *,
+        key: str | None = None,
+        subject: str = "",
+        reason: str | None = None,
+        by: str | None = None,
+    ) -> StoredPaper:
+        """Keep a plan, a verdict, a mount or a step of its course; when this returns, it is on the disk.
+
+        Parameters
+        ----------
+        document
+            A JSON object with its own ``schema`` number.
+        key
+            Names it among its kind; without one the book gives the next number. A known key is its next state.
+        subject
+            What it is about: it is found by that, matched without case.
+
+        Raises
+        ------
+        InputError
+            The key is known and no reason is given, or nothing changes.
+        ValueError
+            The document holds a number that is not finite.
+        """
+        with self._writing() as connection:
+            return papers.keep_paper(
+                connection, kind, document, key=key, subject=subject, reason=reason, at=self._now(), by=by
+            )
+
+    def papers(self, kind: PaperKind, *, subject: str | None = None) -> tuple[StoredPaper, ...]:
+        """Every paper of a kind as it stands now, in the order in which they were first kept."""
+        with self._reading() as connection:
+            return papers.stored_papers(connection, kind, subject=subject)
+
+    def paper(self, kind: PaperKind, key: str) -> StoredPaper:
+        """The paper of that key as it stands now, matched without case.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is none; the nearest keys are told.
+        """
+        with self._reading() as connection:
+            return papers.stored_paper(connection, kind, key)
+
+    def paper_history(self, kind: PaperKind, key: str) -> tuple[StoredPaper, ...]:
+        """Every state of a paper, oldest first.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is none of that key.
+        """
+        with self._reading() as connection:
+            return papers.paper_history(connection, kind, key)
+
+    def keep_photo(
+        self,
+        photo: Photo,
+        *,
+        pull_id: int | None = None,
+        mount: str | None = None,
+        caption: str = "",
+        by: str | None = None,
+    ) -> StoredPhoto:
+        """Keep a photo of one pull or of one mount; there may be several of each.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is no such pull or mount.
+        ValueError
+            Neither a pull nor a mount is named, or both.
+        """
+        with self._writing() as connection:
+            return photos.keep_photo(
+                connection, photo, pull_id=pull_id, mount=mount, caption=caption, at=self._now(), by=by
+            )
+
+    def photos(self, *, pull_id: int | None = None, mount: str | None = None) -> tuple[StoredPhoto, ...]:
+        """Photos of a pull, of a mount, or all of them, oldest first, without their bytes."""
+        with self._reading() as connection:
+            return photos.stored_photos(connection, pull_id=pull_id, mount=mount)
+
+    def photo_bytes(self, photo_id: int) -> bytes:
+        """The JPEG of a photo as it was stored.
+
+        Raises
+        ------
+        UnknownEntryError
+            There is no such photo.
+        """
+        with self._reading() as connection:
+            return photos.photo_bytes(connection, photo_id)
 
     def check(self) -> BookCheck:
         """Look through the whole book for damage: file, references, chain of revisions."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import hashlib
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from sqlalchemy import Connection, func, select
@@ -11,7 +12,7 @@ from sqlalchemy.exc import DatabaseError
 from jointlab.book.cells import NAME_KEYS
 from jointlab.book.chain import START, digest_of
 from jointlab.book.reading import FETCHED_AT_ONCE
-from jointlab.book.schema import CHAINS, LEDGER, PULL_REVISIONS, PULLS, RIG_REVISIONS
+from jointlab.book.schema import CHAINS, LEDGER, PAPERS, PHOTOS, PULL_REVISIONS, PULLS, RIG_REVISIONS
 from jointlab.book.stored import BookCheck
 from jointlab.book.upgrading import stored_schema
 from jointlab.record.names import matched
@@ -28,8 +29,8 @@ def look_through(connection: Connection, place: str) -> BookCheck:
     """
     damages: list[str] = []
     remarks: list[str] = []
-    looks = (_file_damages(connection), _reference_damages(connection), _chain_damages(connection, remarks))
-    for look in (*looks, _standing_damages(connection), _rig_damages(connection)):
+    looks = (_file_damages, _reference_damages, _standing_damages, _rig_damages, _paper_damages, _photo_damages)
+    for look in (_chain_damages(connection, remarks), *(look(connection) for look in looks)):
         try:
             damages.extend(_shortened(look))
         except DatabaseError as failure:
@@ -113,14 +114,46 @@ def _standing_damages(connection: Connection) -> Iterator[str]:
 
 
 def _rig_damages(connection: Connection) -> Iterator[str]:
+    def named(row: dict[str, Any]) -> str:
+        return f"revision {row['revision']} of the rig {row['name']}"
+
+    rows = connection.execute(select(RIG_REVISIONS).order_by(RIG_REVISIONS.c.position)).mappings()
+    yield from _link_damages(connection, map(dict, rows), "rigs", named)
+
+
+def _paper_damages(connection: Connection) -> Iterator[str]:
+    def named(row: dict[str, Any]) -> str:
+        return f"revision {row['revision']} of the {row['kind']} {row['name']}"
+
+    rows = connection.execution_options(yield_per=FETCHED_AT_ONCE).execute(select(PAPERS).order_by(PAPERS.c.position))
+    yield from _link_damages(connection, map(dict, rows.mappings()), "papers", named)
+
+
+def _photo_damages(connection: Connection) -> Iterator[str]:
+    marred: list[str] = []
+
+    def whole(row: dict[str, Any]) -> dict[str, Any]:
+        if hashlib.sha256(row.pop("picture")).hexdigest() != row["sha256"]:
+            marred.append(f"photo {row['position']} is not what was stored: its bytes changed")
+        return row
+
+    rows = connection.execution_options(yield_per=1).execute(select(PHOTOS).order_by(PHOTOS.c.position)).mappings()
+    yield from _link_damages(
+        connection, (whole(dict(row)) for row in rows), "photos", lambda row: f"photo {row['position']}"
+    )
+    yield from marred
+
+
+def _link_damages(
+    connection: Connection, rows: Iterable[dict[str, Any]], chain: str, named: Callable[[dict[str, Any]], str]
+) -> Iterator[str]:
     before, expected = START, 1
-    for row in connection.execute(select(RIG_REVISIONS).order_by(RIG_REVISIONS.c.position)).mappings():
-        name = f"revision {row['revision']} of the rig {row['name']}"
+    for row in rows:
         if row["position"] != expected:
-            yield f"{row['position'] - expected} revision(s) of rigs are missing before {name}"
-        elif row["digest"] != digest_of(dict(row), before=before):
-            yield f"{name} is not what was stored: its digest does not fit"
+            yield f"{row['position'] - expected} revision(s) of {chain} are missing before {named(row)}"
+        elif row["digest"] != digest_of(row, before=before):
+            yield f"{named(row)} is not what was stored: its digest does not fit"
         before, expected = row["digest"], row["position"] + 1
-    length, head = connection.execute(select(CHAINS.c.length, CHAINS.c.head).where(CHAINS.c.name == "rigs")).one()
+    length, head = connection.execute(select(CHAINS.c.length, CHAINS.c.head).where(CHAINS.c.name == chain)).one()
     if (length, head) != (expected - 1, before):
-        yield f"the chain of rigs counts {length} revisions, {expected - 1} are there and end otherwise"
+        yield f"the chain of {chain} counts {length} revisions, {expected - 1} are there and end otherwise"

@@ -6,10 +6,10 @@ import difflib
 import json
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, func, select
 
-from jointlab.book.chain import digest_of
-from jointlab.book.schema import CHAINS, RIG_REVISIONS
+from jointlab.book.chain_end import held_end, linked
+from jointlab.book.schema import RIG_REVISIONS
 from jointlab.book.stored import RigRevision, StoredRig
 from jointlab.book.wording import needed_line, optional_line
 from jointlab.errors import InputError, Problem, UnknownEntryError
@@ -23,14 +23,13 @@ CHAIN = "rigs"
 def keep_rig(connection: Connection, rig: Rig, *, reason: str | None, at: str, by: str | None) -> StoredRig:
     """Store a new rig, or the next revision of one that is known by that name."""
     name = optional_line(by, column="by")
-    length, head = _held_chain(connection)
+    end = held_end(connection, CHAIN)
     cells, key = _cells_of(rig), matched(rig.name)
     before = _newest(connection, key)
     why = None if before is None else needed_line(reason or "", column="reason", subject="the rig")
     if before is not None and all(before[column] == cells[column] for column in cells):
         raise InputError(Problem(f"the rig {rig.name} is kept so already: nothing to change"), subject="the rig")
-    stored = {
-        "position": length + 1,
+    row = {
         "rig_key": key,
         "revision": 1 if before is None else before["revision"] + 1,
         "recorded_at": at,
@@ -38,16 +37,7 @@ def keep_rig(connection: Connection, rig: Rig, *, reason: str | None, at: str, b
         "recorded_by": name,
         **cells,
     }
-    stored["digest"] = digest_of(stored, before=head)
-    connection.execute(insert(RIG_REVISIONS), [stored])
-    connection.execute(update(CHAINS).where(CHAINS.c.name == CHAIN).values(length=length + 1, head=stored["digest"]))
-    return StoredRig(stored["revision"], rig)
-
-
-def _held_chain(connection: Connection) -> tuple[int, str]:
-    query = select(CHAINS.c.length, CHAINS.c.head).where(CHAINS.c.name == CHAIN).with_for_update()
-    row = connection.execute(query).one()
-    return row.length, row.head
+    return StoredRig(linked(connection, RIG_REVISIONS, row, chain=CHAIN, end=end)["revision"], rig)
 
 
 def _cells_of(rig: Rig) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     Table,
     Text,
@@ -27,7 +28,7 @@ from jointlab.record.limits import lengths_in, limits_in, words_in
 from jointlab.record.rig_row import RIG_REQUIRED, RigRow
 from jointlab.record.row import REQUIRED, PullRow
 
-KNOWN_SCHEMAS: tuple[str, ...] = ("0001", "0002")
+KNOWN_SCHEMAS: tuple[str, ...] = ("0001", "0002", "0003")
 """Every schema this version can open, oldest first; any other is a newer book."""
 
 CURRENT_SCHEMA = KNOWN_SCHEMAS[-1]
@@ -146,3 +147,56 @@ CHAINS = Table(
     CheckConstraint("length >= 0", name="limit_length"),
 )
 """As the ledger, for what is kept beside pulls: one row a chain."""
+
+PAPERS = Table(
+    "papers",
+    METADATA,
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    Column("kind", Text, nullable=False),
+    Column("paper_key", Text, nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("subject", Text, nullable=False),
+    Column("recorded_at", Text, nullable=False),
+    Column("reason", Text),
+    Column("recorded_by", Text),
+    Column("document", Text, nullable=False),
+    Column("digest", Text, nullable=False),
+    UniqueConstraint("kind", "paper_key", "revision", name="one_row_a_paper_revision"),
+    CheckConstraint("position >= 1", name="limit_position"),
+    CheckConstraint("revision >= 1", name="limit_revision"),
+    CheckConstraint("length(kind) >= 1 AND length(kind) <= 40", name="limit_kind"),
+    CheckConstraint("length(name) >= 1 AND length(name) <= 200", name="limit_name"),
+    CheckConstraint("length(document) >= 2 AND length(document) <= 4000000", name="limit_document"),
+    CheckConstraint("revision = 1 OR reason IS NOT NULL", name="a_change_has_a_reason"),
+    CheckConstraint("length(digest) = 64", name="limit_digest"),
+)
+"""What later rooms made and the shop keeps - plans, verdicts, mounts and their course - as JSON, every state of it."""
+
+Index("papers_by_subject", PAPERS.c.kind, PAPERS.c.subject)
+
+PHOTOS = Table(
+    "photos",
+    METADATA,
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    Column("pull_id", Integer, ForeignKey("pulls.id", name="shows_a_pull")),
+    Column("mount_key", Text),
+    Column("caption", Text),
+    Column("recorded_at", Text, nullable=False),
+    Column("recorded_by", Text),
+    Column("width_px", Integer, nullable=False),
+    Column("height_px", Integer, nullable=False),
+    Column("sha256", Text, nullable=False),
+    Column("picture", LargeBinary, nullable=False),
+    Column("digest", Text, nullable=False),
+    CheckConstraint("position >= 1", name="limit_position"),
+    CheckConstraint("(pull_id IS NULL) <> (mount_key IS NULL)", name="of_a_pull_or_a_mount"),
+    CheckConstraint("width_px >= 1 AND height_px >= 1", name="limit_size"),
+    CheckConstraint("length(picture) >= 1 AND length(picture) <= 8000000", name="limit_picture"),
+    CheckConstraint("length(sha256) = 64", name="limit_sha256"),
+    CheckConstraint("length(digest) = 64", name="limit_digest"),
+)
+"""Photos of pulls and mounts, in the book so that one backup is whole; never changed, never deleted."""
+
+Index("photos_by_pull", PHOTOS.c.pull_id)
+Index("photos_by_mount", PHOTOS.c.mount_key)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
 
 from jointlab.record.joint import Combination
 from jointlab.record.pull import Pull
@@ -87,6 +89,50 @@ class RigRevision:
     by: str | None
     rig: Rig
     digest: str
+
+
+class PaperKind(StrEnum):
+    """What is kept of the later rooms, as JSON."""
+
+    PLAN = "plan"
+    LOOK = "look"
+    MOUNT = "mount"
+    PROOF = "proof"
+    EVENT = "event"
+    ENDING = "ending"
+
+
+@dataclass(frozen=True, slots=True)
+class StoredPaper:
+    """One state of a paper. ``key`` names it among its kind; ``subject`` says what it is about, matched without case.
+
+    ``document`` is the JSON object that was kept, with its own schema number; its reader is the room that made it.
+    """
+
+    kind: PaperKind
+    key: str
+    subject: str
+    revision: int
+    recorded_at: str
+    reason: str | None
+    by: str | None
+    document: dict[str, Any]
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class StoredPhoto:
+    """What is known of a photo in the book, without its bytes. It shows a pull or a mount, never both."""
+
+    id: int
+    pull_id: int | None
+    mount: str | None
+    caption: str
+    recorded_at: str
+    by: str | None
+    width_px: int
+    height_px: int
+    sha256: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ import pytest
 
 from jointlab.book import upgrading
 from jointlab.book.book import Book
+from jointlab.book.stored import PaperKind
 from jointlab.errors import BookError
 
 NEXT_STEP = """
@@ -128,6 +129,9 @@ def test_a_stored_book_of_each_schema_opens_with_everything_in_it(stored, place)
         assert (second.reason, second.by) == ("read the wrong needle", "Kim")
         rigs = [kept.rig for kept in book.rigs()]
         assert rigs == ([] if stored.stem == "book_0001" else [maker["RIG"]])
+        old = stored.stem in ("book_0001", "book_0002")
+        assert [kept.document for kept in book.papers(PaperKind.PLAN)] == ([] if old else [maker["PAPER"]])
+        assert [book.photo_bytes(kept.id) for kept in book.photos()] == ([] if old else [maker["PHOTO"].jpeg])
         report = book.check()
         # the same digest for ever: no later schema may disturb the chain of an earlier one
         assert report.head == "1dbf26a3f0657a4223deb9122a07d1652ad63ddd4359fd911984674b5f06488e"

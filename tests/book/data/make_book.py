@@ -12,6 +12,8 @@ from itertools import count
 from pathlib import Path
 
 from jointlab.book.book import Book
+from jointlab.book.stored import PaperKind
+from jointlab.record.photo import Photo
 from jointlab.record.rig import Rig, RigCheck, RigKind
 from jointlab.record.row import checked_row, pull_of
 
@@ -29,6 +31,8 @@ ROWS: tuple[dict[str, str | None], ...] = (
     {"batch": "Ü2", "specimen": "c", "action": "shear", "tested_on": "2026-03-14T16:20+01:00", "rig": "Scale in line"},
 )  # fmt: skip
 
+PAPER = {"schema": 1, "looks": 2}
+PHOTO = Photo(b"\xff\xd8 stands for a picture \xff\xd9", 4, 3)
 RIG = Rig("Beam", RigKind.LEVER, ratio=5.0, tare=12.5, capacity=490.3, checks=(RigCheck("2026-03-01", 98.1, 98.2),))
 
 
@@ -49,6 +53,8 @@ def make(target: Path) -> None:
             book.correct(1, _pull({**ROWS[0], "load_n": "1400"}), reason="read the wrong needle", by="Kim")
             book.exclude(3, cause="the bar slipped")
             book.keep_rig(RIG)
+            book.keep_paper(PaperKind.PLAN, PAPER, key="Spring")
+            book.keep_photo(PHOTO, pull_id=2)
             book.backup(target)
 
 
