@@ -7,7 +7,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select
+from sqlalchemy import Connection, Row, RowMapping, func, select
 
 from jointlab.book.chain_end import held_end, linked
 from jointlab.book.schema import PAPERS
@@ -66,7 +66,7 @@ def _newest(connection: Connection, kind: PaperKind, key: str) -> Row[Any] | Non
     return connection.execute(query.order_by(PAPERS.c.revision.desc()).limit(1)).first()
 
 
-def _paper_from(cells: Mapping[str, Any]) -> StoredPaper:
+def _paper_from(cells: Mapping[str, Any] | RowMapping) -> StoredPaper:
     return StoredPaper(
         kind=PaperKind(cells["kind"]),
         key=cells["name"],

@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, RowMapping, func, select
 
 from jointlab.book.chain_end import held_end, linked
 from jointlab.book.reading import stored_pull
@@ -61,7 +61,7 @@ def _known_mount(connection: Connection, mount: str) -> str:
     return key
 
 
-def _photo_from(cells: Mapping[str, Any]) -> StoredPhoto:
+def _photo_from(cells: Mapping[str, Any] | RowMapping) -> StoredPhoto:
     return StoredPhoto(
         id=cells["position"],
         pull_id=cells["pull_id"],
