@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from jointlab.mount.setup import Amount, MountSetup
+from jointlab.mount.setup import Amount, LoadAssumptions, MountSetup
 
 SOURCE_JUDGEMENT = "judgement"
 SOURCE_NORMAL = "iskra_hernandez"
@@ -31,6 +31,8 @@ class Assumption:
         Key of the source of the value and its range.
     reason
         Why it stands where it does.
+    key
+        What ``[factors]`` calls it; None for what is a key of the mount itself.
     """
 
     name: str
@@ -40,6 +42,7 @@ class Assumption:
     changed: Callable[[MountSetup, Amount], MountSetup]
     source: str
     reason: str
+    key: str | None = None
 
 
 def _assumed(name: str, field: str, low: float, high: float, source: str, reason: str) -> Assumption:
@@ -50,7 +53,7 @@ def _assumed(name: str, field: str, low: float, high: float, source: str, reason
     def changed(setup: MountSetup, amount: Amount) -> MountSetup:
         return replace(setup, assumptions=replace(setup.assumptions, **{field: amount}))
 
-    return Assumption(name, low, high, value, changed, source, reason)
+    return Assumption(name, low, high, value, changed, source, reason, key=field)
 
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -150,3 +153,24 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
 )
 """Every assumption of the demand; the range is the stated one where one is stated, else a judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedAssumption:
+    """An assumption of the loads that was set by hand: what it is, what it is now, and what it was."""
+
+    assumption: Assumption
+    value: float
+    usual: float
+
+    @property
+    def beyond(self) -> bool:
+        """Whether it lies outside the range in which it may honestly lie."""
+        return not self.assumption.low <= self.value <= self.assumption.high
+
+
+def changed_assumptions(setup: MountSetup) -> tuple[ChangedAssumption, ...]:
+    """The assumptions of the loads this mount sets otherwise than the rule. One mount: no arrays."""
+    usual = replace(setup, assumptions=LoadAssumptions())
+    pairs = ((each, float(each.value(setup)), float(each.value(usual))) for each in ASSUMPTIONS if each.key)
+    return tuple(ChangedAssumption(each, now, before) for each, now, before in pairs if now != before)

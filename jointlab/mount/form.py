@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, create_model
 
 from jointlab.errors import Problem
 from jointlab.mount.setup import (
@@ -162,6 +162,33 @@ FACTOR_NAMES: tuple[str, ...] = tuple(
 
 LARGEST_FACTOR = 10.0
 
+_Factor = Annotated[float, Field(gt=0, le=LARGEST_FACTOR)]
+_Force = Annotated[float, Field(ge=1, le=100_000)]
+_Share = Annotated[float, Field(ge=0, le=2)]
+
+ASSUMPTION_LIMITS: dict[str, Any] = {
+    "light_n": _Force,
+    "firm_n": _Force,
+    "severe_n": _Force,
+    "cut_n": _Force,
+    "radial_share": _Share,
+    "axial_share": _Share,
+    "pull_out": Annotated[float, Field(ge=1, le=10)],
+    "sudden": Annotated[float, Field(ge=1, le=4)],
+    "stopping_mm": Annotated[float, Field(ge=1, le=1000)],
+    "tailstock_least": Annotated[float, Field(ge=0, le=1)],
+}
+"""What ``[factors]`` takes for each field of ``LoadAssumptions``: wider than the range it may honestly lie in."""
+
+
+def _factors_form() -> type[SectionForm]:
+    """``[factors]``: every factor and every assumption of the loads, each for itself."""
+    fields: dict[str, Any] = dict.fromkeys(FACTOR_NAMES, (_Factor | None, None))
+    fields |= {name: (limits | None, None) for name, limits in ASSUMPTION_LIMITS.items()}
+    form: type[SectionForm] = create_model("FactorsForm", __base__=SectionForm, **fields)
+    return form
+
+
 SECTIONS: dict[str, type[SectionForm]] = {
     "blank": BlankForm,
     "blank_joint": BlankJointForm,
@@ -174,8 +201,9 @@ SECTIONS: dict[str, type[SectionForm]] = {
     "support": SupportForm,
     "people": PeopleForm,
     "criteria": CriteriaForm,
+    "factors": _factors_form(),
 }
-"""Every section but ``[factors]``, whose keys are ``FACTOR_NAMES``."""
+"""Every section."""
 
 NEEDED_SECTIONS = ("blank", "joint", "block", "lathe")
 

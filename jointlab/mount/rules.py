@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 
 from jointlab.errors import Problem
 from jointlab.mount.form import (
@@ -16,6 +17,7 @@ from jointlab.mount.form import (
     SectionForm,
     WorkForm,
 )
+from jointlab.mount.setup import LoadAssumptions
 from jointlab.record.vocabulary import Shape, SubstrateKind
 from jointlab.record.woods import wood_problem
 
@@ -54,6 +56,7 @@ def broken_rules(
     if isinstance(lathe, LatheForm) and lathe.size is None and lathe.rotor_kg_m2 is None:
         yield Problem("is needed, or rotor_kg_m2 when it was measured", column="lathe.size", allowed="one of the two")
     yield from _screw_rules(forms)
+    yield from _catch_rules(forms)
     for number, ring in enumerate(blank_joints, start=1):
         if ring is not None and ring.inner_mm >= ring.outer_mm:
             yield _too_large(
@@ -137,3 +140,15 @@ def _screw_rules(forms: Mapping[str, SectionForm]) -> Iterator[Problem]:
         yield _too_large("screws.thread_mm", screws.thread_mm, block.thickness_mm, "the block's thickness")
     if isinstance(hold, HoldForm) and hold.plate_mm is not None and screws.circle_mm > hold.plate_mm:
         yield _too_large("screws.circle_mm", screws.circle_mm, hold.plate_mm, "the plate's diameter")
+
+
+def _catch_rules(forms: Mapping[str, SectionForm]) -> Iterator[Problem]:
+    """Light, firm and severe stay in that order, whichever of them is set by hand."""
+    if "factors" not in forms:
+        return
+    usual = LoadAssumptions()
+    forces = {key: getattr(forms["factors"], key) or getattr(usual, key) for key in ("light_n", "firm_n", "severe_n")}
+    for milder, harder in pairwise(forces):
+        if forces[milder] > forces[harder]:
+            told = f"must be at least {milder}, {forces[milder]:g}"
+            yield Problem(told, column=f"factors.{harder}", value=f"{forces[harder]:g}", allowed=told)

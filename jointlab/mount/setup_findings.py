@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from jointlab.mount.assumptions import changed_assumptions
 from jointlab.mount.glue import gap_findings, softening_findings
 from jointlab.mount.movement import joint_width_mm, time_findings
 from jointlab.mount.screws import unrated_condition
@@ -53,7 +54,7 @@ def setup_findings(setup: MountSetup, *, glue_family: GlueFamily | None = None) 
     glue_family
         Family of the glue, where it is known.
     """
-    alone = (_surface, time_findings, _block, _speed, _screws, _plate, _tailstock, _reach)
+    alone = (_surface, time_findings, _block, _speed, _screws, _plate, _tailstock, _reach, _assumptions)
     return (*_glue(setup, glue_family), *(finding for question in alone for finding in question(setup)))
 
 
@@ -69,6 +70,19 @@ def _glue(setup: MountSetup, glue_family: GlueFamily | None) -> Iterator[Finding
     if setup.joint.gap_mm is not None:
         yield from gap_findings(setup.joint.gap_mm, glue_family=glue_family)
     yield from softening_findings(glue_family)
+
+
+def _assumptions(setup: MountSetup) -> Iterator[Finding]:
+    changed = changed_assumptions(setup)
+    if not changed:
+        return
+    told = "; ".join(
+        f"{each.assumption.name} {each.value:g} in place of {each.usual:g}"
+        + (f" (outside {each.assumption.low:g} to {each.assumption.high:g})" if each.beyond else "")
+        for each in changed
+    )
+    text = f"Assumptions of the loads set by hand for this mount, not by the rule: {told}."
+    yield Finding(FindingCode.ASSUMPTION_CHANGED, Severity.WARNING, text)
 
 
 def _speed(setup: MountSetup) -> Iterator[Finding]:

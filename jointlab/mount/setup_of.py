@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
 from jointlab.errors import InputError, Problem
 from jointlab.mount.form import (
+    ASSUMPTION_LIMITS,
     FACTOR_NAMES,
-    LARGEST_FACTOR,
     NEEDED_SECTIONS,
     SECTIONS,
     BlankForm,
@@ -25,7 +25,6 @@ from jointlab.mount.form import (
     SupportForm,
     WorkForm,
     section_form,
-    shown,
     unknown_key,
 )
 from jointlab.mount.rules import broken_rules
@@ -39,6 +38,7 @@ from jointlab.mount.setup import (
     Hold,
     Lathe,
     LatheSize,
+    LoadAssumptions,
     MountJoint,
     MountSetup,
     People,
@@ -87,12 +87,10 @@ def setup_of(document: Mapping[str, object]) -> MountSetup:
         With every key that is unknown, missing or out of its limits, and every rule between keys that is broken.
     """
     forms, rings, problems = _forms_of(document)
-    factors, wrong_factors = _factors_of(document.get("factors", {}))
-    problems.extend(wrong_factors)
     problems.extend(broken_rules(forms, rings))
     if problems:
         raise InputError(problems, subject="the mount")
-    return _setup(forms, tuple(ring for ring in rings if ring is not None), factors)
+    return _setup(forms, tuple(ring for ring in rings if ring is not None))
 
 
 Form = TypeVar("Form", bound=SectionForm)
@@ -103,7 +101,7 @@ def _forms_of(
 ) -> tuple[dict[str, SectionForm], tuple[BlankJointForm | None, ...], list[Problem]]:
     forms: dict[str, SectionForm] = {}
     problems: list[Problem] = []
-    known = (*SECTIONS, "factors")
+    known = tuple(SECTIONS)
     problems.extend(unknown_key(name, name, known, value=document[name]) for name in document if name not in known)
     for name in SECTIONS:
         if name == "blank_joint":
@@ -133,34 +131,13 @@ def _rings_of(listed: object) -> tuple[tuple[BlankJointForm | None, ...], list[P
     return tuple(rings), problems
 
 
-def _factors_of(section: object) -> tuple[tuple[tuple[str, float], ...], list[Problem]]:
-    if not isinstance(section, Mapping):
-        return (), [Problem("must be a section of keys: [factors]", column="factors", value=str(section))]
-    factors: list[tuple[str, float]] = []
-    problems: list[Problem] = []
-    for name, value in section.items():
-        number = float(value) if isinstance(value, int | float) and not isinstance(value, bool) else math.nan
-        if name not in FACTOR_NAMES:
-            problems.append(unknown_key(f"factors.{name}", str(name), FACTOR_NAMES, value=value))
-        elif not 0.0 < number <= LARGEST_FACTOR:
-            allowed = f"a number greater than 0 and at most {LARGEST_FACTOR:g}"
-            problems.append(
-                Problem(f"must be {allowed}", column=f"factors.{name}", value=shown(value), allowed=allowed)
-            )
-        else:
-            factors.append((str(name), number))
-    return tuple(sorted(factors, key=lambda factor: FACTOR_NAMES.index(factor[0]))), problems
-
-
 def _of(forms: Mapping[str, SectionForm], name: str, form: type[Form]) -> Form:
     read = forms[name]
     assert isinstance(read, form)
     return read
 
 
-def _setup(
-    forms: Mapping[str, SectionForm], rings: tuple[BlankJointForm, ...], factors: tuple[tuple[str, float], ...]
-) -> MountSetup:
+def _setup(forms: Mapping[str, SectionForm], rings: tuple[BlankJointForm, ...]) -> MountSetup:
     blank = _blank_of(_of(forms, "blank", BlankForm))
     work, support = _of(forms, "work", WorkForm), _of(forms, "support", SupportForm)
     people = People(**_of(forms, "people", PeopleForm).model_dump())
@@ -188,8 +165,14 @@ def _setup(
             )
             for ring in rings
         ),
-        factors=factors,
+        factors=_given(forms["factors"], FACTOR_NAMES),
+        assumptions=LoadAssumptions(**dict(_given(forms["factors"], ASSUMPTION_LIMITS))),
     )
+
+
+def _given(form: SectionForm, names: Iterable[str]) -> tuple[tuple[str, float], ...]:
+    given = ((name, getattr(form, name)) for name in names)
+    return tuple((name, value) for name, value in given if value is not None)
 
 
 def _or(given: float | None, default: Any) -> Any:

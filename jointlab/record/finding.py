@@ -69,6 +69,7 @@ class FindingCode(StrEnum):
     PLATE_SMALL = "plate_small"  # the joint stands out beyond the plate
     PLATE_SEAT = "plate_seat"  # seat and lock of the plate on the spindle: a check before start
     TAILSTOCK_NOT_COUNTED = "tailstock_not_counted"  # a tailstock that must come away, or stands nearer than the cut
+    ASSUMPTION_CHANGED = "assumption_changed"  # an assumption of the loads set by hand
     REACH_LONG = "reach_long"  # a cut far out on a small joint; a steady rest is not counted
 
     # fit-up: a face measured around

@@ -17,6 +17,7 @@ from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pull
 from jointlab.verdict.capacity import Capacity
 from jointlab.verdict.chance import pull_ways
 from jointlab.verdict.evidence import LEAST_PULLS, SHEAR_SHARE_PANEL, Evidence
+from jointlab.verdict.factors import changed_loads
 from jointlab.verdict.families import families_of
 from jointlab.verdict.rule import LEAST_BATCHES, Interaction, outcome_of
 from jointlab.verdict.stands import stands_n
@@ -88,7 +89,7 @@ def decide(
         governing_case=assessment.governing.case if assessment.governing else None,
         stands_n=stands_n(setup, capacity),
         links=assessment.links,
-        factors=capacity.factors.table if capacity.factors else (),
+        factors=(*(capacity.factors.table if capacity.factors else ()), *changed_loads(setup)),
         reasons=(
             *reasons_of(outcome, assessment, evidence, required=setup.criteria.margin, findings=findings),
             *proof_reasons(setup, proofed),

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from jointlab.mount.assumptions import changed_assumptions
 from jointlab.mount.demand import Case
 from jointlab.mount.setup import MountSetup, Surface
 from jointlab.record.finding import Finding, FindingCode, Severity
@@ -115,6 +116,20 @@ def factors_of(setup: MountSetup, evidence: Evidence) -> Factors:
                 unknown[judged.unknown] = None
             table.append(_named(name, judged, stated))
     return Factors(tuple(table), tuple(_findings(table, unknown)))
+
+
+def changed_loads(setup: MountSetup) -> tuple[Factor, ...]:
+    """The assumptions of the loads set in ``[factors]``: they change the demand, not the strength, and are told."""
+    return tuple(
+        Factor(
+            str(each.assumption.key),
+            each.value,
+            SOURCES["stated"],
+            f"set in the mount's own [factors]; without it {each.usual:g}: {each.assumption.reason}",
+            overridden=True,
+        )
+        for each in changed_assumptions(setup)
+    )
 
 
 def _named(name: str, judged: _Judged, stated: float | None) -> Factor:

@@ -58,7 +58,10 @@ class LinkVerdict:
 
 @dataclass(frozen=True, slots=True)
 class Factor:
-    """A factor from test to service, shown also at 1.0. ``name`` ends in _tension or _shear."""
+    """A factor from test to service, shown also at 1.0; or an assumption of the loads that was set by hand.
+
+    The ``name`` of a factor ends in _tension or _shear, that of an assumption is its key in ``[factors]``.
+    """
 
     name: str
     value: float

@@ -50,6 +50,7 @@ def test_the_sections_and_factors_are_those_of_the_contract():
         "support",
         "people",
         "criteria",
+        "factors",
     ]
     assert len(FACTOR_NAMES) == 18
     assert FACTOR_NAMES[:2] == ("size_tension", "size_shear")

@@ -125,3 +125,14 @@ def test_the_demand_carries_the_findings_of_one_mount_and_none_for_many():
     many = dataclasses.replace(setup, lathe=dataclasses.replace(setup.lathe, speed_rpm=np.array([300.0, 600.0])))
     assert not is_one_mount(many)
     assert mount_demand(many).findings == ()
+
+
+def test_assumptions_set_by_hand_are_told_with_the_range_they_leave():
+    (told,) = [
+        f
+        for f in setup_findings(setup_with(factors={"severe_n": 500, "firm_n": 400}))
+        if f.code is FindingCode.ASSUMPTION_CHANGED
+    ]
+    assert told.severity is Severity.WARNING
+    assert "force of a severe catch [N] 500 in place of 3000 (outside 1000 to 5000)" in told.text
+    assert "force of a firm catch [N] 400 in place of 1000 (outside 500 to 2000)" in told.text

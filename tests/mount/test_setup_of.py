@@ -117,7 +117,7 @@ def test_every_problem_is_told_at_once_with_its_dotted_key_value_and_what_is_all
     assert problems["screws.count"].message == "must be a whole number"
     assert problems["screws.pilot"].message == "must be true or false"
     assert problems["criteria.catch"].allowed == "one of light, firm, severe"
-    assert problems["factors.size_tension"].message == "must be a number greater than 0 and at most 10"
+    assert problems["factors.size_tension"].message == "must be greater than 0 and at most 10"
     assert "is not a key of the mount" in problems["factors.age_tension"].message
     assert "is not a key of the mount" in problems["turning"].message
     assert problems["blank_joint.1.substrate"].message == "is needed"
@@ -225,3 +225,15 @@ def test_a_block_of_named_wood_is_solid_and_a_solid_kind_says_its_grain(keys, ki
 def test_factors_are_kept_in_the_order_of_the_closed_list():
     factors = setup_of(document(factors={"operator_shear": 0.8, "size_tension": 0.9})).factors
     assert factors == (("size_tension", 0.9), ("operator_shear", 0.8))
+
+
+def test_the_classes_of_catch_stay_in_their_order_whichever_is_set():
+    for factors, column in (({"severe_n": 900}, "factors.severe_n"), ({"light_n": 1200}, "factors.firm_n")):
+        (problem,) = problems_of(document(factors=factors)).values()
+        assert problem.column == column
+        assert "must be at least" in problem.message
+    assert setup_of(document(factors={"severe_n": 900, "firm_n": 800})).assumptions.severe_n == 900.0
+    assert (
+        problems_of(document(factors={"tailstock_least": 1.2}))["factors.tailstock_least"].allowed
+        == "at least 0 and at most 1"
+    )

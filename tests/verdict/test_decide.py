@@ -124,3 +124,14 @@ def test_no_text_of_the_tool_calls_anything_safe(setup, make_evidence):
             texts = [*verdict.reasons, verdict.scope, *verdict.cautions, *(way.text for way in verdict.would_settle)]
             texts += [factor.reason for factor in verdict.factors] + [f.text for f in verdict.findings]
             assert not [text for text in texts if "safe" in text.lower()]
+
+
+def test_an_assumption_of_the_loads_set_by_hand_is_a_finding_and_stands_among_the_factors(setup, make_evidence):
+    milder = replace(setup, assumptions=replace(setup.assumptions, severe_n=1500.0))
+    usual, changed = decide(setup, make_evidence(2.0, 6.0)), decide(milder, make_evidence(2.0, 6.0))
+    assert changed.margin_lower > usual.margin_lower
+    assert FindingCode.ASSUMPTION_CHANGED in codes(changed)
+    assert FindingCode.ASSUMPTION_CHANGED not in codes(usual)
+    factor = changed.factors[-1]
+    assert (factor.name, factor.value, factor.source.key, factor.overridden) == ("severe_n", 1500.0, "stated", True)
+    assert "without it 3000" in factor.reason

@@ -223,12 +223,13 @@ def show_holds(options: Sequence[HoldOption]) -> None:
 
 def show_assumptions(setup: MountSetup) -> None:
     """What the demand rests on beside the mount itself: each value with its range, its standing and its reason."""
-    columns = ("assumption", "value", "could be", "standing")
+    columns = ("assumption", "value", "could be", "standing", "set by")
     table = table_of("What the demand rests on", *columns, numbers=["value"])
     for assumption in ASSUMPTIONS:
         could_be = f"{assumption.low:g} to {assumption.high:g}"
         standing = SOURCES[assumption.source].standing
-        add(table, assumption.name, f"{float(assumption.value(setup)):g}", could_be, standing)
+        key = f"factors.{assumption.key}" if assumption.key else "the mount"
+        add(table, assumption.name, f"{float(assumption.value(setup)):g}", could_be, standing, key)
     out = console()
     out.print()
     out.print(table)
