@@ -11,12 +11,16 @@ from jointlab.errors import JointlabError
 
 LEADING = ("--book", "--by")
 
+READER_GONE = 141
+"""Exit code when the reader of the output went away: 128 and the number of SIGPIPE, as a shell shows it."""
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; gives its exit code.
 
     0 done; 2 the input can be corrected; 3 the book said no; 4 no honest number exists; 1 a bug. ``decide``: 0 pass,
-    10 fail, 11 undecided.
+    10 fail, 11 undecided. 141 when the reader of the output went away (``| head``), as other programs end then: never
+    0, which ``decide`` says for a pass.
     """
     from jointlab.app.cli import commands, comparisons, plans  # noqa: F401 - importing them makes the commands known
     from jointlab.app.cli.application import app
@@ -25,6 +29,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     as_json = "--json" in words
     try:
         code: Any = app(args=words, standalone_mode=False, prog_name="jointlab")
+        sys.stdout.flush()
     except JointlabError as error:
         return _told(error, as_json=as_json)
     except KeyboardInterrupt:
@@ -32,7 +37,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 130
     except BrokenPipeError:
         _close_quietly()
-        return 0
+        return READER_GONE
+    except SystemExit as ended:
+        # typer meets the broken pipe first and ends with 1, which would say "a bug"
+        if isinstance(ended.__context__, BrokenPipeError):
+            return READER_GONE
+        raise
     except Exception as error:
         if not hasattr(error, "format_message"):
             raise
