@@ -60,7 +60,7 @@ class CardNote:
 
 def mount_card(mount: PublishedMount, note: CardNote, *, paper: Paper = Paper.A4) -> bytes:
     """One printable sheet for a mount as a tagged PDF: drawing, limits, checks, what ends it, cautions, who decided."""
-    drawings = {"mount.svg": mount_figure(mount.setup)}
+    drawings = {"mount.svg": mount_figure(mount.setup, governing_link=mount.verdict.governing_link)}
     if note.code is not None:
         drawings["code.svg"] = square_code(note.code)
     setup, verdict = mount.setup, mount.verdict

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from jointlab.mount.setup import MountSetup, Tailstock
-from jointlab.publish.drawing import BLUE, INK, LINE, MUTED, PAPER, RUST, WIDTH_IN, ImageForm, drawn, inked
-from jointlab.publish.wording import rounded
+from jointlab.publish.drawing import BLUE, INK, LINE, MUTED, PAPER, RUST, WIDTH_IN, ImageForm, drawn, inked, lines_of
+from jointlab.publish.wording import link_words, rounded
 from jointlab.record.joint import Outline, Rectangle
 
 if TYPE_CHECKING:
@@ -18,8 +18,14 @@ _PLATE_MM = 12.0
 _SPINDLE_MM = 30.0
 
 
-def mount_figure(setup: MountSetup, *, form: ImageForm = ImageForm.SVG) -> bytes:
-    """The mount from the side, to scale but for the plate's thickness, with the sizes that matter [mm]."""
+def mount_figure(setup: MountSetup, *, governing_link: str | None = None, form: ImageForm = ImageForm.SVG) -> bytes:
+    """The mount from the side, to scale but for the plate's thickness, with the sizes that matter [mm].
+
+    Parameters
+    ----------
+    governing_link
+        Name of the link with the least margin: a ringed mark stands on it, and its name beside; None: none is marked.
+    """
     blank_mm, length_mm = float(setup.blank.diameter_mm), float(setup.blank.length_mm)
     block_mm, thick_mm = across_mm(setup.joint.outline), float(setup.block.thickness_mm)
     plate_mm = setup.hold.plate_mm or block_mm
@@ -33,11 +39,14 @@ def mount_figure(setup: MountSetup, *, form: ImageForm = ImageForm.SVG) -> bytes
         _draw_box(axes, -thick_mm - _PLATE_MM, _PLATE_MM, plate_mm, face=MUTED, edge=INK)
         _draw_box(axes, left_mm, -thick_mm - _PLATE_MM - left_mm, _SPINDLE_MM, face=MUTED, edge=INK)
         axes.plot([left_mm, right_mm], [0.0, 0.0], color=MUTED, linewidth=0.8, linestyle=(0, (8, 3, 2, 3)))
+        _draw_inner_links(axes, setup)
         axes.plot([0.0, 0.0], [-block_mm / 2, block_mm / 2], color=BLUE, linewidth=4.0, solid_capstyle="butt")
         _draw_reach(axes, setup, blank_mm, tallest_mm)
         _write_sizes(axes, setup, blank_mm, block_mm, tallest_mm)
         if setup.support.tailstock is not Tailstock.NONE:
             _draw_tailstock(axes, length_mm, tallest_mm)
+        if governing_link is not None:
+            _mark_governing(axes, setup, governing_link, left_mm, tallest_mm)
         axes.set_xlim(left_mm, right_mm)
         axes.set_ylim(-0.75 * tallest_mm, 0.75 * tallest_mm)
         axes.set_aspect("equal")
@@ -97,3 +106,49 @@ def _draw_tailstock(axes: Axes, length_mm: float, tallest_mm: float) -> None:
     axes.fill(
         [tip_mm, back_mm, back_mm], [0.0, half_mm, -half_mm], facecolor=MUTED, edgecolor=INK, linewidth=1.2, zorder=3
     )
+
+
+def _draw_inner_links(axes: Axes, setup: MountSetup) -> None:
+    """The screws in the block and the joints inside the blank, where the mount describes them."""
+    if setup.screws is not None:
+        plate_face_mm, half_mm = -float(setup.block.thickness_mm), float(setup.screws.circle_mm) / 2
+        tip_mm = plate_face_mm + float(setup.screws.thread_mm)
+        for side in (half_mm, -half_mm):
+            axes.plot([plate_face_mm - _PLATE_MM, tip_mm], [side, side], color=INK, linewidth=2.2)
+    for joint in setup.blank_joints:
+        height_mm, outer_mm, inner_mm = float(joint.height_mm), float(joint.outer_mm), float(joint.inner_mm)
+        for side in (1.0, -1.0):
+            ends = [side * inner_mm / 2, side * outer_mm / 2]
+            axes.plot([height_mm, height_mm], ends, color=BLUE, linewidth=2.2, linestyle=(0, (3, 1)))
+
+
+def link_place_mm(setup: MountSetup, link: str) -> tuple[float, float]:
+    """Where a link is marked in the section [mm]: along the axis from the glue line, and out from it."""
+    block_mm, thick_mm = across_mm(setup.joint.outline), float(setup.block.thickness_mm)
+    if link == "screws" and setup.screws is not None:
+        return (float(setup.screws.thread_mm) / 2 - thick_mm, float(setup.screws.circle_mm) / 2)
+    if link == "block":
+        return (-thick_mm / 2, 0.36 * block_mm)
+    if link == "blank_surface":
+        return (0.02 * float(setup.blank.length_mm), 0.36 * block_mm)
+    if link.startswith("blank_joint_"):
+        joint = setup.blank_joints[int(link.removeprefix("blank_joint_")) - 1]
+        return (float(joint.height_mm), (float(joint.outer_mm) + float(joint.inner_mm)) / 4)
+    return (0.0, 0.36 * block_mm)
+
+
+def _mark_governing(axes: Axes, setup: MountSetup, link: str, left_mm: float, tallest_mm: float) -> None:
+    place = link_place_mm(setup, link)
+    words = (left_mm + 0.02 * tallest_mm, 0.71 * tallest_mm)
+    axes.annotate(
+        f"governs:\n{lines_of(link_words(link), letters=16)}",
+        place,
+        words,
+        va="top",
+        ha="left",
+        fontsize=10.5,
+        fontweight="bold",
+        arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 1.4, "shrinkB": 5.0, "relpos": (0.6, 0.0)},
+    )
+    axes.plot(*place, marker="o", markersize=11, markerfacecolor=PAPER, markeredgecolor=INK, markeredgewidth=2.0)
+    axes.plot(*place, marker="x", markersize=6, markeredgecolor=INK, markeredgewidth=2.0)
