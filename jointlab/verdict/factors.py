@@ -181,9 +181,16 @@ def _size(side: Side, setup: MountSetup, feed: Feed) -> _Judged:
         return _Judged(1.0, "the mount's bond is no larger than the tested ones: no gain is taken", source)
     value = (feed.area_mm2 / mount_mm2) ** exponent
     reason = (
-        f"a larger bond holds more weak places: ({feed.area_mm2:.4g} / {mount_mm2:.4g} mm2) to the power {exponent:.2f}"
+        f"a larger bond holds more weak places: ({_area_told(feed.area_mm2)} / {_area_told(mount_mm2)} mm2) to the "
+        f"power {exponent:.2f}"
     )
     return _Judged(value, reason, source)
+
+
+def _area_told(area_mm2: float) -> str:
+    """An area to four digits, written out: 13,270, never a power of ten."""
+    digits = 3 - math.floor(math.log10(area_mm2))
+    return f"{round(area_mm2, digits):,.{max(digits, 0)}f}"
 
 
 def _duration(setup: MountSetup) -> _Judged:

@@ -36,6 +36,14 @@ def test_a_mount_like_its_tests_keeps_all_but_size_and_fatigue(setup, make_evide
     assert differing == ["size_tension", "size_shear", "fatigue_tension", "fatigue_shear"]
 
 
+def test_areas_are_told_in_plain_figures(setup, make_evidence):
+    (told,) = [each.reason for each in factors_of(setup, make_evidence()).table if each.name == "size_tension"]
+    assert told.endswith("(1,963 / 31,420 mm2) to the power 0.20")
+    wide = replace(setup, joint=replace(setup.joint, outline=Disc(130.0)))
+    (told,) = [each.reason for each in factors_of(wide, make_evidence()).table if each.name == "size_shear"]
+    assert told.endswith("(1,963 / 13,270 mm2) to the power 0.07")
+
+
 def test_size_follows_the_ratio_of_outline_areas_and_never_gains(setup, make_evidence):
     evidence = make_evidence()
     twice = replace(setup, joint=replace(setup.joint, outline=Disc(100.0)))
