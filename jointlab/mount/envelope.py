@@ -141,6 +141,19 @@ def _least_outer_mm(setup: MountSetup) -> float:
     return min((float(ring.outer_mm) for ring in setup.blank_joints), default=0.0)
 
 
+def own_size_mm(setup: MountSetup, axis: EnvelopeAxis) -> float:
+    """The size the mount has now [mm]; of several hollowed joints the widest hollow. One mount: no arrays."""
+    match axis:
+        case EnvelopeAxis.JOINT_DIAMETER:
+            return float(joint_width_mm(setup.joint.outline))
+        case EnvelopeAxis.REACH:
+            return float(setup.work.reach_mm)
+        case EnvelopeAxis.HOLLOW_DIAMETER:
+            return max((float(ring.inner_mm) for ring in setup.blank_joints), default=0.0)
+        case EnvelopeAxis.BLANK_DIAMETER:
+            return float(setup.blank.diameter_mm)
+
+
 def with_size(setup: MountSetup, *, axis: EnvelopeAxis, size_mm: Any) -> MountSetup:
     """The mount with one size set anew, to a number or an array [mm]."""
     match axis:

@@ -6,8 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from jointlab.mount.envelope import EnvelopeAxis, with_size
-from jointlab.mount.movement import joint_width_mm
+from jointlab.mount.envelope import EnvelopeAxis, own_size_mm, with_size
 from jointlab.mount.setup import MountSetup, Tailstock
 from jointlab.mount.setup_findings import PRACTICE_IN_RPM
 from jointlab.units import INCH_MM
@@ -120,13 +119,15 @@ def _largest_rpm(setup: MountSetup, evidence: Evidence | None) -> float | None:
 
 def usual_sizes_mm(setup: MountSetup, axis: EnvelopeAxis) -> tuple[float, ...]:
     """Up to seven sizes around the mount's own that it could have [mm], in whole fives, its own among them."""
-    joint_mm = float(joint_width_mm(setup.joint.outline))
-    blank_mm, length_mm = float(setup.blank.diameter_mm), float(setup.blank.length_mm)
-    own, least, most = {
-        EnvelopeAxis.JOINT_DIAMETER: (joint_mm, 25.0, blank_mm),
-        EnvelopeAxis.REACH: (float(setup.work.reach_mm), 5.0, length_mm),
-        EnvelopeAxis.BLANK_DIAMETER: (blank_mm, joint_mm, 3.0 * blank_mm),
+    joint_mm, blank_mm = (
+        own_size_mm(setup, each) for each in (EnvelopeAxis.JOINT_DIAMETER, EnvelopeAxis.BLANK_DIAMETER)
+    )
+    least, most = {
+        EnvelopeAxis.JOINT_DIAMETER: (25.0, blank_mm),
+        EnvelopeAxis.REACH: (5.0, float(setup.blank.length_mm)),
+        EnvelopeAxis.BLANK_DIAMETER: (joint_mm, 3.0 * blank_mm),
     }[axis]
+    own = own_size_mm(setup, axis)
     shares = (0.5, 0.65, 0.8, 1.0, 1.2, 1.45, 1.75)
     rounded = {own if share == 1.0 else 5.0 * round(own * share / 5.0) for share in shares}
     return tuple(sorted(size for size in rounded if least <= size <= most))
