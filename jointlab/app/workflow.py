@@ -7,7 +7,7 @@ libraries are imported where they are called, so that a command that only record
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache, partial
 from pathlib import Path
@@ -330,19 +330,27 @@ def decide_mount(place: str | Path | None, path: Path, settings: Iterable[str] =
     setup = mount_setup(path, settings)
     asked = setup.joint.combination
     with open_book(place) as book:
-        selection = PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation)
-        pulls = tuple(stored.pull for stored in book.pulls(selection))
+        pulls = _pulls_of(book, asked)
+        inside = tuple(_pulls_of(book, joint.combination) for joint in setup.blank_joints)
         known = tuple(stored.combination for stored in book.combinations()) if not pulls else ()
-    return decision_on(setup, pulls, name=path.stem, nearest=_nearest(asked, known))
+    return decision_on(setup, pulls, name=path.stem, nearest=_nearest(asked, known), blank_joint_pulls=inside)
+
+
+def _pulls_of(book: Book, asked: Combination) -> tuple[Pull, ...]:
+    selection = PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation)
+    return tuple(stored.pull for stored in book.pulls(selection))
 
 
 def decision_among(setup: MountSetup, pulls: Iterable[Pull], *, name: str) -> Decision:
-    """The verdict on a mount from those of these pulls that are of its combination."""
+    """The verdict on a mount from those of these pulls that are of its combination, and of its blank's joints'."""
     listed = tuple(pulls)
     asked = setup.joint.combination
-    own = tuple(pull for pull in listed if pull.joint.combination.key == asked.key)
+    own, *inside = (
+        tuple(pull for pull in listed if pull.joint.combination.key == combination.key)
+        for combination in (asked, *(joint.combination for joint in setup.blank_joints))
+    )
     known = () if own else tuple(pull.joint.combination for pull in listed)
-    return decision_on(setup, own, name=name, nearest=_nearest(asked, known))
+    return decision_on(setup, own, name=name, nearest=_nearest(asked, known), blank_joint_pulls=inside)
 
 
 ENVELOPE_AXES = ("joint_diameter_mm", "reach_mm", "blank_diameter_mm")
@@ -367,12 +375,21 @@ def _nearest(asked: Combination, known: Iterable[Combination]) -> tuple[str, ...
     return tuple(difflib.get_close_matches(str(asked), names, n=3, cutoff=0.0))
 
 
-def decision_on(setup: MountSetup, pulls: Sequence[Pull], *, name: str, nearest: Sequence[str] = ()) -> Decision:
-    """The verdict on a mount from these pulls of its combination."""
+def decision_on(
+    setup: MountSetup,
+    pulls: Sequence[Pull],
+    *,
+    name: str,
+    nearest: Sequence[str] = (),
+    blank_joint_pulls: Sequence[Sequence[Pull]] = (),
+) -> Decision:
+    """The verdict on a mount from these pulls of its combination, and those of each joint inside its blank."""
     from jointlab.mount.mount_demand import mount_demand
     from jointlab.verdict.decide import decide
 
     evidence = _evidence(setup, pulls)
+    if evidence is not None:
+        evidence = replace(evidence, blank_joints=tuple(_evidence(setup, inside) for inside in blank_joint_pulls))
     verdict = decide(setup, evidence, nearest=nearest)
     return Decision(name, setup, mount_demand(setup), evidence, verdict)
 

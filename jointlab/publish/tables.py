@@ -13,6 +13,7 @@ from jointlab.publish.wording import (
     BASIS_WORDS,
     CASE_WORDS,
     METHOD_WORDS,
+    factor_words,
     link_words,
     margin_words,
     outline_words,
@@ -148,7 +149,7 @@ def factors_table(mount: PublishedMount) -> Table:
     """The factors from test to service, also those that change nothing."""
     rows = tuple(
         (
-            factor.name.replace("_", ", "),
+            factor_words(factor.name),
             rounded(factor.value),
             factor.reason + (" (set by hand)" if factor.overridden else ""),
             f"{factor.source.text} [{factor.source.standing}]",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jointlab.mount.assumptions import ASSUMPTIONS
 from jointlab.mount.demand import Case
 from jointlab.record.joint import Disc, Outline, Rectangle, Ring
 from jointlab.strength.values import Method
@@ -51,6 +52,16 @@ def link_words(link: str) -> str:
     if link.startswith("blank_joint_"):
         return f"joint {link.removeprefix('blank_joint_')} inside the blank"
     return _LINKS.get(link, link.replace("_", " "))
+
+
+def factor_words(name: str) -> str:
+    """A factor, or an assumption of the loads, as the page calls it."""
+    assumed = next((each.name for each in ASSUMPTIONS if each.key == name), None)
+    if assumed is not None:
+        return assumed
+    link, _, factor = name.rpartition(".")
+    told = factor.replace("_", ", ")
+    return f"{link_words(link)}: {told}" if link else told
 
 
 def rounded(value: float | None, *, digits: int = 3) -> str:

@@ -131,8 +131,9 @@ def _severity(case: Case) -> int:
 def _basis(name: str, capacity: Capacity) -> Basis:
     if name in TESTED_LINKS:
         return Basis.TESTS if capacity.factors is not None and capacity.rated else Basis.UNRATED
-    rated = name == "screws" and capacity.screw_withdrawal_n is not None
-    return Basis.SOURCE if rated else Basis.UNRATED
+    if name == "screws":
+        return Basis.SOURCE if capacity.screw_withdrawal_n is not None else Basis.UNRATED
+    return Basis.TESTS if capacity.of_link(name) is not None else Basis.UNRATED
 
 
 def case_margin(demand: LinkDemand, capacity: Capacity) -> _CaseMargin:
@@ -141,13 +142,14 @@ def case_margin(demand: LinkDemand, capacity: Capacity) -> _CaseMargin:
         screw = ScrewStrength(capacity.screw_withdrawal_n)
         margin = screw_margin(demand.over_points, screw)
         return _CaseMargin(demand.case, demand.demand, screw, margin, margin)
-    if demand.link not in TESTED_LINKS:
+    own = capacity.of_link(demand.link)
+    if own is None:
         return _CaseMargin(demand.case, demand.demand, NOTHING, None, None)
-    strength, upper = capacity.glue_line(demand.case), capacity.glue_line_upper(demand.case)
+    strength, upper = own.glue_line(demand.case), own.glue_line_upper(demand.case)
     return _CaseMargin(
         case=demand.case,
         demand=demand.demand,
         strength=strength,
-        lower=strength_margin(demand.over_points, strength, capacity.interaction),
-        upper=strength_margin(demand.over_points, upper, capacity.interaction),
+        lower=strength_margin(demand.over_points, strength, own.interaction),
+        upper=strength_margin(demand.over_points, upper, own.interaction),
     )

@@ -15,6 +15,9 @@ from jointlab.verdict.values import StressStrength
 
 NOTHING = StressStrength(None, None)
 
+BLANK_JOINT = "blank_joint_"
+"""What the name of a joint inside the blank begins with; its number follows."""
+
 
 @dataclass(frozen=True, slots=True)
 class Capacity:
@@ -33,6 +36,8 @@ class Capacity:
         Withdrawal relied on of one screw [N]; None when its condition is unrated.
     rated
         Whether a glue line between such faces has a rating at all.
+    blank_joints
+        The capacity of each joint inside the blank, in the mount's order; None for one that no tests rate.
     """
 
     lower: StressStrength
@@ -41,6 +46,7 @@ class Capacity:
     interaction: Interaction
     screw_withdrawal_n: float | None
     rated: bool = True
+    blank_joints: tuple[Capacity | None, ...] = ()
 
     def glue_line(self, case: Case) -> StressStrength:
         """Lower strength of the glue line in a case, after the factors [MPa]."""
@@ -49,6 +55,13 @@ class Capacity:
     def glue_line_upper(self, case: Case) -> StressStrength:
         """Upper strength of the glue line in a case, after the factors [MPa]."""
         return self._after_factors(self.upper, case)
+
+    def of_link(self, link: str) -> Capacity | None:
+        """The capacity that a glued link goes by: its own for a joint inside the blank, else the tested joint's."""
+        if not link.startswith(BLANK_JOINT):
+            return self
+        place = int(link.removeprefix(BLANK_JOINT)) - 1
+        return self.blank_joints[place] if place < len(self.blank_joints) else None
 
     def _after_factors(self, strength: StressStrength, case: Case) -> StressStrength:
         if self.factors is None or not self.rated:

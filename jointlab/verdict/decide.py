@@ -13,6 +13,7 @@ from jointlab.record.finding import Finding
 from jointlab.sources import Source, cited
 from jointlab.verdict.assessed import mount_capacity
 from jointlab.verdict.assessment import Assessment, assess
+from jointlab.verdict.blank_joints import blank_joint_factors, blank_joint_findings
 from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
 from jointlab.verdict.capacity import Capacity
 from jointlab.verdict.chance import pull_ways
@@ -89,7 +90,11 @@ def decide(
         governing_case=assessment.governing.case if assessment.governing else None,
         stands_n=stands_n(setup, capacity),
         links=assessment.links,
-        factors=(*(capacity.factors.table if capacity.factors else ()), *changed_loads(setup)),
+        factors=(
+            *(capacity.factors.table if capacity.factors else ()),
+            *blank_joint_factors(setup, evidence),
+            *changed_loads(setup),
+        ),
         reasons=(
             *reasons_of(outcome, assessment, evidence, required=setup.criteria.margin, findings=findings),
             *proof_reasons(setup, proofed),
@@ -104,7 +109,8 @@ def decide(
 
 def _check_level(setup: MountSetup, evidence: Evidence | None, spent: float) -> None:
     problems = []
-    for feed in evidence.feeds if evidence else ():
+    known = (evidence, *evidence.blank_joints) if evidence else ()
+    for feed in [feed for each in known if each is not None for feed in each.feeds]:
         bound = feed.strength.working_bound
         asked = {"coverage": setup.criteria.coverage, "confidence": 1.0 - spent}
         for name, level in asked.items():
@@ -129,6 +135,7 @@ def _findings(
     if evidence is None:
         return _each_once([no_pulls(setup, nearest), *found])
     found += [*evidence_findings(setup, evidence, proofed=proofed), *evidence.findings]
+    found += blank_joint_findings(setup, evidence)
     found += capacity.factors.findings if capacity.factors else ()
     found += [finding for feed in evidence.feeds for finding in feed.strength.findings]
     return _each_once(found)

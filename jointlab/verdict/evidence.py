@@ -96,6 +96,9 @@ class Evidence:
         Largest voided share seen in a usable pull; 0 when none is stated.
     findings
         What to know about the choice of pulls.
+    blank_joints
+        What the pulls of the combination of each joint inside the blank say, in the mount's order, None where there are
+        none; empty when they were not looked for.
     """
 
     combination: Combination
@@ -107,6 +110,7 @@ class Evidence:
     sanded: bool = False
     void_pct: float = 0.0
     findings: tuple[Finding, ...] = ()
+    blank_joints: tuple[Evidence | None, ...] = ()
 
     @property
     def feeds(self) -> tuple[Feed, ...]:

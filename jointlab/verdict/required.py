@@ -10,7 +10,7 @@ from jointlab.mount.setup import MountSetup
 from jointlab.record.vocabulary import Action
 from jointlab.strength.values import CombinationStrength, WorkingBound
 from jointlab.verdict.assessed import mount_capacity
-from jointlab.verdict.assessment import GLUE_LINE, assess
+from jointlab.verdict.assessment import GLUE_LINE, TESTED_LINKS, assess
 from jointlab.verdict.evidence import Evidence, Feed
 from jointlab.verdict.substrate import kind_mounted
 
@@ -55,7 +55,9 @@ def required_strength(setup: MountSetup, evidence: Evidence) -> Required:
         raise AnalysisError(
             f"The glued faces are {setup.joint.surface}: no strength of tests can rate this joint. Clean or plane them."
         )
-    others = [link.margin_lower for link in found.links if link.link == "screws" and link.margin_lower is not None]
+    others = [
+        link.margin_lower for link in found.links if link.link not in TESTED_LINKS and link.margin_lower is not None
+    ]
     required = setup.criteria.margin
     return Required(
         tension_mpa=required / glue.margin_lower,

@@ -69,6 +69,33 @@ def test_a_setting_changes_the_answer_and_is_relaxed_when_it_asks_less(book, cap
     assert code == 0
 
 
+RING = """
+[[blank_joint]]
+height_mm = 30
+outer_mm = 200
+inner_mm = {inner_mm}
+glue = "yellow wood glue"
+substrate = "{substrate}"
+"""
+
+
+@pytest.mark.parametrize(
+    ("substrate", "basis", "outcome"), [("hard maple scrap", "tests", "pass"), ("walnut stave", "unrated", "undecided")]
+)
+def test_joints_inside_the_blank_are_rated_from_the_books_own_pulls(book, capsys, tmp_path, substrate, basis, outcome):
+    plain = (DEMO / "mounts" / "bowl_on_maple.toml").read_text(encoding="utf-8")
+    mount = tmp_path / "ringed.toml"
+    mount.write_text(plain + RING.format(inner_mm=60, substrate=substrate), encoding="utf-8")
+    capsys.readouterr()
+    main(["decide", str(mount), "--book", book, "--json"])
+    told = json.loads(capsys.readouterr().out)
+    inside = {link["link"]: link for link in told["links"]}["blank_joint_1"]
+    assert (inside["basis"], told["verdict"]) == (basis, outcome)
+    assert (inside["margin_lower"] is None) == (basis == "unrated")
+    verdict = jointlab.decide(jointlab.mount_setup(mount), pulls=DEMO / "pulls.csv")
+    assert verdict.margin_lower == told["margin_lower"]
+
+
 def test_every_way_out_that_changes_a_setting_holds_when_applied(book, capsys):
     tried = 0
     for name in MOUNTS:

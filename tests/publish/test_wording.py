@@ -9,6 +9,7 @@ from jointlab.publish.wording import (
     CASE_WORDS,
     METHOD_WORDS,
     counted,
+    factor_words,
     force_words,
     link_words,
     listed,
@@ -77,3 +78,9 @@ def test_a_lower_margin_is_never_rounded_up():
     assert margin_words(2.3199) == "2.31"
     assert margin_words(0.0) == "0"
     assert margin_words(None) == "\N{EN DASH}"
+
+
+def test_factors_are_called_by_what_they_act_on():
+    assert factor_words("size_tension") == "size, tension"
+    assert factor_words("blank_joint_2.cure_shear") == "joint 2 inside the blank: cure, shear"
+    assert factor_words("stopping_mm") == "arc over which a catch stops the blank [mm]"
