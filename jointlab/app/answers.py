@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 from jointlab.app.documents import (
     BoundPart,
     CasePart,
+    ChangePart,
     CombinationPart,
     CriteriaPart,
     DecideDocument,
     ErrorDocument,
     ErrorPart,
+    FacePart,
     FactorPart,
     FamilyPart,
     FindingPart,
@@ -37,6 +39,7 @@ from jointlab.record.finding import Finding
 from jointlab.record.row import row_of
 
 if TYPE_CHECKING:
+    from jointlab.app.fit_ups import ReadAgain
     from jointlab.app.workflow import ReadPull
     from jointlab.mount.demand import CaseDemand, MountDemand
     from jointlab.mount.fit_up import FitUp
@@ -163,9 +166,26 @@ def _number(value: Any) -> float | None:
     return None if value is None else float(value)
 
 
-def runout_document(fit: FitUp) -> RunoutDocument:
-    """How true a face is."""
+def runout_document(face: ReadAgain) -> RunoutDocument:
+    """How true a face is, and how it has changed."""
+    change = face.change
     return RunoutDocument(
+        **dict(_face_part(face.first)),
+        again=None if face.again is None else _face_part(face.again),
+        change=None
+        if change is None
+        else ChangePart(
+            stage=change.stage,
+            grown_mm=change.grown_mm,
+            moved_mm=change.moved_mm,
+            limit_mm=change.limit_mm,
+            findings=finding_parts(change.findings),
+        ),
+    )
+
+
+def _face_part(fit: FitUp) -> FacePart:
+    return FacePart(
         readings=len(fit.readings.height_mm),
         tilt_mm=fit.tilt_mm,
         warp_mm=fit.warp_mm,

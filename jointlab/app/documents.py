@@ -229,8 +229,8 @@ class DecideDocument(Answer):
     findings: tuple[FindingPart, ...]
 
 
-class RunoutDocument(Answer):
-    """Answer of ``runout``."""
+class FacePart(Document):
+    """A face as it was read."""
 
     readings: int
     tilt_mm: float
@@ -239,6 +239,23 @@ class RunoutDocument(Answer):
     wobble_mm: float | None
     high_at_deg: float
     findings: tuple[FindingPart, ...]
+
+
+class ChangePart(Document):
+    """How a face has changed, and from what change on it is told."""
+
+    stage: str
+    grown_mm: float
+    moved_mm: float
+    limit_mm: float
+    findings: tuple[FindingPart, ...]
+
+
+class RunoutDocument(FacePart, Answer):
+    """Answer of ``runout``: the face, and where it was read again, as it runs now and what changed."""
+
+    again: FacePart | None
+    change: ChangePart | None
 
 
 class TargetDocument(Answer):

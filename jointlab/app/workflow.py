@@ -26,10 +26,9 @@ from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
 
 if TYPE_CHECKING:
     from jointlab.mount.demand import MountDemand
-    from jointlab.mount.fit_up import FitUp
     from jointlab.mount.setup import MountSetup
     from jointlab.record.pull import Pull
-    from jointlab.record.vocabulary import Action, GlueFamily
+    from jointlab.record.vocabulary import Action
     from jointlab.strength.values import CombinationStrength
     from jointlab.verdict.evidence import Evidence
     from jointlab.verdict.operating import OperatingLine
@@ -293,22 +292,7 @@ def mount_setup(path: Path, settings: Iterable[str] = ()) -> MountSetup:
     from jointlab.mount.document import document_of, with_settings
     from jointlab.mount.setup_of import setup_of
 
-    return setup_of(with_settings(document_of(_text_of(path), name=path.name), settings))
-
-
-def fit_up(
-    path: Path,
-    *,
-    radius_mm: float | None = None,
-    blank_diameter_mm: float | None = None,
-    glue_family: GlueFamily | None = None,
-) -> FitUp:
-    """How true a face is, from the readings of a CSV file."""
-    from jointlab.mount.face_readings import face_readings_of
-    from jointlab.mount.fit_up import fit_up_of
-
-    readings = face_readings_of(_text_of(path), name=path.name, radius_mm=radius_mm)
-    return fit_up_of(readings, blank_diameter_mm=blank_diameter_mm, glue_family=glue_family)
+    return setup_of(with_settings(document_of(text_of(path), name=path.name), settings))
 
 
 def target_for(path: Path, settings: Iterable[str], coupon: Coupon) -> Target:
@@ -318,7 +302,14 @@ def target_for(path: Path, settings: Iterable[str], coupon: Coupon) -> Target:
     return target_of(mount_setup(path, settings), coupon)
 
 
-def _text_of(path: Path) -> str:
+def text_of(path: Path) -> str:
+    """Text of a file the user names, in UTF-8.
+
+    Raises
+    ------
+    InputError
+        There is no such file, it cannot be read, or it is no such text.
+    """
     try:
         return content_of(path).decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -142,15 +142,39 @@ def _findings(fit: FitUp, glue_family: GlueFamily | None) -> Iterator[Finding]:
 
 
 class Stage(StrEnum):
-    """When the runout of a mount is read again."""
+    """What happened since the runout of a mount was read before."""
 
-    MOUNTED = "mounted"
-    ROUGHED = "roughed"
-    REMOUNTED = "remounted"
+    MOUNTING = "mounting"
+    ROUGHING = "roughing"
+    REMOUNTING = "remounting"
 
 
-def runout_findings(before: FitUp, after: FitUp, *, stage: Stage) -> tuple[Finding, ...]:
-    """Whether a face still runs as it did when last read: a warning when the runout has grown beyond the limit.
+@dataclass(frozen=True, slots=True)
+class RunoutChange:
+    """The same face of the same mount, read again.
+
+    Parameters
+    ----------
+    stage
+        What happened in between.
+    grown_mm
+        How much more it runs than before; below 0 where it runs less.
+    moved_mm
+        How far the lean has moved across the readings, its turn around the axis counted; it means something only where
+        both rounds of readings begin at the same mark.
+    limit_mm
+        More than this of either asks for a look.
+    """
+
+    stage: Stage
+    grown_mm: float
+    moved_mm: float
+    limit_mm: float = RUNOUT_LIMIT_MM
+    findings: tuple[Finding, ...] = ()
+
+
+def runout_change(before: FitUp, after: FitUp, *, stage: Stage) -> RunoutChange:
+    """How a face runs now beside how it ran when last read, and what to do where it changed beyond the limit.
 
     Parameters
     ----------
@@ -158,12 +182,38 @@ def runout_findings(before: FitUp, after: FitUp, *, stage: Stage) -> tuple[Findi
         The same face read on the same mount, earlier and now.
     stage
         What happened in between.
+
+    Examples
+    --------
+    >>> before, after = (
+    ...     fit_up_of(FaceReadings.equally_spaced([lean, 0.0, -lean, 0.0], radius_mm=50.0)) for lean in (0.1, 0.3)
+    ... )
+    >>> change = runout_change(before, after, stage=Stage.ROUGHING)
+    >>> round(change.grown_mm, 3), round(change.moved_mm, 3), len(change.findings)
+    (0.4, 0.4, 1)
     """
-    grown_mm = after.runout_mm - before.runout_mm
-    if grown_mm <= RUNOUT_LIMIT_MM:
-        return ()
-    text = (
-        f"The runout has grown by {grown_mm:.2g} mm, from {before.runout_mm:.2g} to {after.runout_mm:.2g} mm, since "
-        f"the blank was {stage}: more than {RUNOUT_LIMIT_MM:.2g} mm. Stop, and look at the joint, the screws, the seat."
-    )
-    return (Finding(FindingCode.RUNOUT_GREW, Severity.WARNING, text),)
+    turned = abs(_lean(after) - _lean(before))
+    moved_mm = turned * 2.0 * float(max(before.readings.radius_mm.max(), after.readings.radius_mm.max()))
+    change = RunoutChange(stage, after.runout_mm - before.runout_mm, moved_mm)
+    return replace(change, findings=tuple(_change_findings(change, before, after)))
+
+
+def _lean(fit: FitUp) -> complex:
+    """Slope of the best plane and whither it leans."""
+    return complex(np.tan(fit.tilt_rad) * np.exp(1j * fit.high_at_rad))
+
+
+def _change_findings(change: RunoutChange, before: FitUp, after: FitUp) -> Iterator[Finding]:
+    look = "Stop, and look at the joint, the screws and the seat of the plate before it turns again."
+    if change.grown_mm > change.limit_mm:
+        text = (
+            f"The runout has grown by {change.grown_mm:.2f} mm, from {before.runout_mm:.2f} to {after.runout_mm:.2f} "
+            f"mm, since {change.stage}: more than {change.limit_mm:.2g} mm. {look}"
+        )
+        yield Finding(FindingCode.RUNOUT_GREW, Severity.WARNING, text)
+    elif change.moved_mm > change.limit_mm:
+        text = (
+            f"The lean has moved by {change.moved_mm:.2f} mm since {change.stage}, more than {change.limit_mm:.2g} mm, "
+            f"though the runout is much the same: did both rounds begin at the same mark? If they did, {look.lower()}"
+        )
+        yield Finding(FindingCode.RUNOUT_GREW, Severity.QUESTION, text)

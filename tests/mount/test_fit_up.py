@@ -3,8 +3,8 @@ import pytest
 
 from jointlab.errors import InputError
 from jointlab.mount.face_readings import FaceReadings
-from jointlab.mount.fit_up import RUNOUT_LIMIT_MM, Stage, fit_up_of, runout_findings
-from jointlab.record.finding import FindingCode
+from jointlab.mount.fit_up import RUNOUT_LIMIT_MM, Stage, fit_up_of, runout_change
+from jointlab.record.finding import FindingCode, Severity
 from jointlab.record.vocabulary import GlueFamily
 
 
@@ -68,10 +68,25 @@ def test_a_warp_is_judged_by_what_the_glue_bridges():
 @pytest.mark.parametrize("stage", list(Stage))
 def test_a_runout_that_grew_beyond_the_limit_is_told_with_what_happened(stage):
     before = fit_up_of(face(0.1))
-    grown = runout_findings(before, fit_up_of(face(0.11 + RUNOUT_LIMIT_MM)), stage=stage)
-    assert [finding.code for finding in grown] == [FindingCode.RUNOUT_GREW]
-    assert stage in grown[0].text
-    assert runout_findings(before, fit_up_of(face(0.09 + RUNOUT_LIMIT_MM)), stage=stage) == ()
+    grown = runout_change(before, fit_up_of(face(0.11 + RUNOUT_LIMIT_MM)), stage=stage)
+    assert [finding.code for finding in grown.findings] == [FindingCode.RUNOUT_GREW]
+    assert f"since {stage}" in grown.findings[0].text
+    assert runout_change(before, fit_up_of(face(0.09 + RUNOUT_LIMIT_MM)), stage=stage).findings == ()
+
+
+def test_a_lean_that_moved_around_is_asked_about_though_the_runout_is_the_same():
+    """Two leans of 0.4 mm across, a right angle apart, differ by 0.4 times the root of two (derived)."""
+    angles = np.linspace(0, 2 * np.pi, 16, endpoint=False)
+    before, after = (
+        fit_up_of(FaceReadings(angles, np.full(16, 60.0), 0.2 * np.cos(angles - start))) for start in (0.0, np.pi / 2)
+    )
+    change = runout_change(before, after, stage=Stage.REMOUNTING)
+    assert change.grown_mm == pytest.approx(0.0, abs=1e-12)
+    assert change.moved_mm == pytest.approx(0.4 * 2**0.5)
+    (told,) = change.findings
+    assert (told.code, told.severity) == (FindingCode.RUNOUT_GREW, Severity.QUESTION)
+    assert runout_change(after, before, stage=Stage.REMOUNTING).moved_mm == pytest.approx(change.moved_mm)
+    assert runout_change(before, before, stage=Stage.ROUGHING).findings == ()
 
 
 def test_the_place_of_the_first_reading_does_not_matter():

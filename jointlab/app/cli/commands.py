@@ -239,40 +239,6 @@ def strength(
         raise typer.Exit(4)
 
 
-@app.command(short_help="Tilt, warp and gap of a face.")
-def runout(
-    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Readings around the face, one a row.")],
-    radius_mm: Annotated[
-        float | None, typer.Option("--radius_mm", help="Radius of the readings, where the file has no column of it.")
-    ] = None,
-    blank_diameter_mm: Annotated[
-        float | None, typer.Option("--blank_diameter_mm", help="Diameter of the blank, for the wobble of its rim.")
-    ] = None,
-    glue_family: Annotated[
-        str | None, typer.Option("--glue_family", help="Family of the glue, for the gap it bridges.")
-    ] = None,
-    as_json: JsonOption = False,
-) -> None:
-    """Work out how true a face is, from thickness or runout readings at places around it."""
-    from jointlab.app import workflow
-    from jointlab.app.cli.flags import glue_family_of, length_of
-
-    fit = workflow.fit_up(
-        file,
-        radius_mm=length_of("--radius_mm", radius_mm),
-        blank_diameter_mm=length_of("--blank_diameter_mm", blank_diameter_mm),
-        glue_family=glue_family_of(glue_family),
-    )
-    if as_json:
-        from jointlab.app.answers import runout_document
-
-        show_json(runout_document(fit))
-    else:
-        from jointlab.app.cli.receipts import show_runout
-
-        show_runout(fit)
-
-
 @app.command(short_help="What the lathe asks of every link.")
 def mount(file: MountFile, settings: SetOption = None, as_json: JsonOption = False) -> None:
     """Work out what the lathe asks of every link of a mount."""

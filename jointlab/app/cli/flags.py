@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from jointlab.book.stored import PullSelection
@@ -15,6 +15,9 @@ from jointlab.record.vocabulary import Action, GlueFamily
 from jointlab.units import UNITS, Quantity
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
+    from jointlab.mount.fit_up import Stage
     from jointlab.verdict.target import Coupon
 
 
@@ -76,6 +79,30 @@ def selection_of(glue: str | None, substrate: str | None, preparation: str | Non
     return PullSelection(glue=glue, substrate=substrate, preparation=preparation, action=chosen)
 
 
+def action_of(word: str) -> Action:
+    """The action of this word.
+
+    Raises
+    ------
+    InputError
+        There is none.
+    """
+    return Action(_word_among("--action", word, [*map(str, Action)]))
+
+
+def needed(given: Mapping[str, object]) -> None:
+    """Flags without which a command can do nothing.
+
+    Raises
+    ------
+    InputError
+        With a problem for each that has no value.
+    """
+    problems = [Problem("is needed", column=flag) for flag, value in given.items() if value is None or value == []]
+    if problems:
+        raise InputError(problems, subject="the command")
+
+
 def _word_among(flag: str, word: str, words: Sequence[str]) -> str:
     if word not in words:
         allowed = ", ".join(words)
@@ -93,6 +120,25 @@ def glue_family_of(word: str | None) -> GlueFamily | None:
         There is none.
     """
     return None if word is None else GlueFamily(_word_among("--glue_family", word, [*map(str, GlueFamily)]))
+
+
+def stage_of(word: str | None, after: Path | None) -> Stage:
+    """The stage of this word; mounting where none is given.
+
+    Raises
+    ------
+    InputError
+        There is no such stage, or nothing was read after it.
+    """
+    from jointlab.mount.fit_up import Stage
+
+    if word is None:
+        return Stage.MOUNTING
+    stage = Stage(_word_among("--stage", word, [*map(str, Stage)]))
+    if after is None:
+        told = "says what happened before the second reading: give that with --after"
+        raise InputError(Problem(told, column="--stage", value=word), subject="the command")
+    return stage
 
 
 def length_of(flag: str, value: float | None) -> float | None:

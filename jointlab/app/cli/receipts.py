@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from jointlab.record.finding import Finding
 
 if TYPE_CHECKING:
+    from jointlab.app.fit_ups import ReadAgain
     from jointlab.app.workflow import ReadPull
     from jointlab.book.stored import BookCheck, ImportReceipt
     from jointlab.mount.fit_up import FitUp
@@ -58,8 +59,22 @@ def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Iter
         print(f"... and {len(lines) - MOST_QUESTIONS} more questions: see jointlab pulls.")
 
 
-def show_runout(fit: FitUp) -> None:
-    """How true a face is, then what should be known of it."""
+def show_face(face: ReadAgain) -> None:
+    """How true a face is, then how it runs now and what changed, where it was read again."""
+    _show_fit(face.first)
+    if face.again is None or face.change is None:
+        return
+    change = face.change
+    print(f"\nAfter {change.stage}:")
+    _show_fit(face.again)
+    print(
+        f"The runout changed by {change.grown_mm:+.2f} mm and the lean moved by {change.moved_mm:.2f} mm; more than "
+        f"{change.limit_mm:.2g} mm asks for a look."
+    )
+    show_findings(change.findings)
+
+
+def _show_fit(fit: FitUp) -> None:
     print(f"{len(fit.readings.height_mm)} readings, total runout {fit.runout_mm:.2f} mm.")
     print(f"Tilt {fit.tilt_mm:.2f} mm across the readings, highest at {math.degrees(fit.high_at_rad):.0f} degrees.")
     print(f"Warp {fit.warp_mm:.2f} mm: the largest gap to a flat face pressed down on it.")

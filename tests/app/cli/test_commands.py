@@ -221,7 +221,41 @@ def test_runout_tells_tilt_and_warp_apart(tmp_path, capsys):
     assert "Tilt 0.50 mm" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("words", [("--radius_mm", "-3"), ("--glue_family", "mud")])
+def test_runout_read_again_tells_what_changed_and_draws_both(tmp_path, capsys):
+    first, again, figure = (tmp_path / name for name in ("first.csv", "again.csv", "face.svg"))
+    first.write_text(FACE, encoding="utf-8")
+    again.write_text(FACE.replace("38.25", "38.75").replace("37.75", "37.25"), encoding="utf-8")
+    words = ("runout", str(first), "--after", str(again), "--stage", "roughing")
+    code, told = answer(capsys, *words, "--plot", str(figure))
+    assert code == 0
+    # the lean grows from 0.25 to 0.75 mm over 70 mm: by 1 mm across (derived)
+    assert (told["tilt_mm"], told["again"]["tilt_mm"]) == pytest.approx((0.5, 1.5))
+    assert (told["change"]["grown_mm"], told["change"]["moved_mm"]) == pytest.approx((1.0, 1.0))
+    assert [finding["code"] for finding in told["change"]["findings"]] == ["runout_grew"]
+    assert b"<svg" in figure.read_bytes()
+    assert main(list(words)) == 0
+    out = capsys.readouterr().out
+    assert "After roughing:" in out
+    assert "The runout has grown by 1.00 mm, from 0.50 to 1.50 mm, since roughing" in out
+
+
+def test_a_face_read_once_has_nothing_to_compare(tmp_path, capsys):
+    file = tmp_path / "face.csv"
+    file.write_text(FACE, encoding="utf-8")
+    _, told = answer(capsys, "runout", str(file))
+    assert (told["again"], told["change"]) == (None, None)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--radius_mm", "-3"),
+        ("--glue_family", "mud"),
+        ("--stage", "roughing"),
+        ("--stage", "lunch", "--after", "x.csv"),
+        ("--plot", "face.pdf"),
+    ],
+)
 def test_runout_refuses_what_cannot_be(words, tmp_path, capsys):
     file = tmp_path / "face.csv"
     file.write_text(FACE, encoding="utf-8")
