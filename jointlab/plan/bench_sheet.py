@@ -22,6 +22,12 @@ CAUTIONS = (
 )
 """Cautions of destructive tests, in our own words (source key ``trade``)."""
 
+BEST_SAWN = (
+    "Best: glue one full-size sacrificial disc of each combination as a real block is glued, and saw the specimens of "
+    "a glue-up from it; spread, pressure and edges are then those of a mount."
+)
+"""Where specimens come from (source key ``trade``)."""
+
 TO_FILL = ("load", "outcome", "held", "broke_at", "wood_pct", "cohesive_pct", "adhesive_pct", "notes")
 """What is written down at the bench, in this order."""
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 
 from jointlab.errors import InputError, Problem
-from jointlab.plan.power import chance_to_see, chance_to_show, power_curve
+from jointlab.plan.power import chance_to_see, chance_to_show, power_curve, ratio_seen, strength_shown_mpa
 from jointlab.plan.rig_fit import rig_fit, rig_fit_findings
 from jointlab.plan.values import (
     GlueUp,
@@ -23,9 +23,10 @@ from jointlab.plan.values import (
     Wish,
 )
 from jointlab.record.finding import Finding, FindingCode, Severity
-from jointlab.record.joint import Combination, Disc
+from jointlab.record.joint import Combination, Disc, Ring
 from jointlab.record.rig import Rig
 from jointlab.record.vocabulary import Action
+from jointlab.units import Quantity
 
 SOURCE = "judgement"
 
@@ -33,6 +34,9 @@ DEFAULT_METHOD = Method(Action.PRY, Disc(50.0), arm_mm=300.0)
 """A 50 mm disc pried at 300 mm: a luggage scale breaks it (source key ``judgement``)."""
 
 DEFAULT_GLUE_UPS = 2
+DEFAULT_EACH = 6
+"""Two glue-ups of six: what a shop does without much ado (source key ``judgement``)."""
+
 LEAST_EACH = 2
 MOST_EACH = 12
 """Specimens of a combination in one glue-up: what can be clamped at once (source key ``judgement``)."""
@@ -112,7 +116,7 @@ def plan_tests(
     InputError
         With every problem at once.
     """
-    _checked(combinations, wish, terms, control)
+    _checked(combinations, wish, terms, control, method, rig)
     looks = terms.planned_looks or 1
     asked = 1.0 - (1.0 - wish.confidence) / looks
     points = _chances(len(combinations), wish, terms, asked, against_control=control is not None)
@@ -139,6 +143,45 @@ def plan_tests(
         curve=curve,
         findings=(*rig_fit_findings(fit, rig=rig), *_plan_findings(chosen, wish, terms)),
     )
+
+
+def within_reach(
+    combinations: int, wish: Wish, terms: Terms, *, each: int = DEFAULT_EACH, against_control: bool = False
+) -> Wish:
+    """The same wish for as much as so many specimens in every glue-up can show with its chance.
+
+    Parameters
+    ----------
+    combinations
+        How many are tested.
+    wish
+        Its suppositions and chance count; the strength or ratio wished for does not.
+    each
+        Specimens of every combination in one glue-up.
+
+    Returns
+    -------
+    Wish
+        A strength rounded down, a ratio rounded up to three digits.
+    """
+    asked = 1.0 - (1.0 - wish.confidence) / (terms.planned_looks or 1)
+    rng = np.random.default_rng([_FIRST_SEED, each, terms.glue_ups])
+    match wish:
+        case SeeDifference():
+            seen = ratio_seen(
+                wish,
+                combinations=combinations,
+                glue_ups=terms.glue_ups,
+                each=each,
+                confidence=asked,
+                against_control=against_control,
+                rng=rng,
+            )
+            return replace(wish, ratio=math.ceil(100.0 * seen) / 100.0)
+        case ShowStrength():
+            shown = strength_shown_mpa(wish, glue_ups=terms.glue_ups, each=each, confidence=asked, rng=rng)
+            scale = 10.0 ** (2 - math.floor(math.log10(shown))) if shown > 0.0 else 1.0
+            return replace(wish, required_mpa=math.floor(shown * scale) / scale)
 
 
 def _chances(
@@ -201,8 +244,15 @@ def _plan_findings(chosen: PowerPoint, wish: Wish, terms: Terms) -> Iterator[Fin
         yield Finding(FindingCode.ONE_BATCH, Severity.WARNING, text)
 
 
-def _checked(combinations: Sequence[Combination], wish: Wish, terms: Terms, control: Combination | None) -> None:
-    problems = list(_problems(combinations, wish, terms, control))
+def _checked(
+    combinations: Sequence[Combination],
+    wish: Wish,
+    terms: Terms,
+    control: Combination | None,
+    method: Method,
+    rig: Rig | None,
+) -> None:
+    problems = [*_problems(combinations, wish, terms, control), *_method_problems(method, rig)]
     if problems:
         raise InputError(problems, subject="the plan")
 
@@ -222,11 +272,16 @@ def _problems(
             yield Problem("must be greater than 1", column="ratio", value=f"{wish.ratio:g}", allowed="such as 1.25")
     elif not keys:
         yield Problem("needs one combination or more", column="combinations")
+    if isinstance(wish, ShowStrength) and not wish.required_mpa > 0.0:
+        yield Problem("must be greater than 0", column="required_mpa", value=f"{wish.required_mpa:g}")
     for name, value in (("expected_mpa", wish.expected_mpa), ("log_sd", wish.log_sd), ("cure_h", terms.cure_h)):
         if not (math.isfinite(value) and value > 0.0):
             yield Problem("must be greater than 0", column=name, value=f"{value:g}", allowed="greater than 0")
     if terms.glue_ups < 1:
         yield Problem("must be 1 or more", column="glue_ups", value=str(terms.glue_ups), allowed="1 or more")
+    if terms.planned_looks is not None and not 1 <= terms.planned_looks <= max(terms.glue_ups, 1):
+        allowed = f"1 to {terms.glue_ups}, for a look follows a whole glue-up"
+        yield Problem(f"must be {allowed}", column="looks", value=str(terms.planned_looks), allowed=allowed)
     if terms.each is not None and not LEAST_EACH <= terms.each <= MOST_EACH:
         allowed = f"{LEAST_EACH} to {MOST_EACH}"
         yield Problem(f"must be {allowed}", column="each", value=str(terms.each), allowed=allowed)
@@ -234,3 +289,18 @@ def _problems(
         date.fromisoformat(terms.glued_from)
     except ValueError:
         yield Problem("must be an ISO date", column="glued_from", value=terms.glued_from, allowed="such as 2026-03-14")
+
+
+def _method_problems(method: Method, rig: Rig | None) -> Iterator[Problem]:
+    outline = method.outline
+    for name in ("diameter_mm", "hole_mm", "width_mm", "depth_mm"):
+        size = getattr(outline, name, None)
+        if size is not None and not (math.isfinite(size) and size > 0.0):
+            yield Problem("must be greater than 0", column=name, value=f"{size:g}", allowed="greater than 0")
+    if isinstance(outline, Ring) and not outline.hole_mm < outline.diameter_mm:
+        yield Problem("must be smaller than the diameter", column="hole_mm", value=f"{outline.hole_mm:g}")
+    if method.action is Action.PRY and not (method.arm_mm is not None and method.arm_mm > 0.0):
+        yield Problem("a pry needs its arm", column="arm_mm", allowed="such as 300")
+    if rig is not None and (rig.kind.loads is Quantity.TORQUE) is not (method.action is Action.TWIST):
+        what = "a torque: it tests by twist" if rig.kind.loads is Quantity.TORQUE else "a force: it does not test twist"
+        yield Problem(f"{rig.name} gives {what}", column="rig", value=rig.name)

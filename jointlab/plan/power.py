@@ -76,6 +76,31 @@ def chance_to_see(
     against_control
         Compare with the first combination only, rather than every pair.
     """
+    away, factor, errors = _differences(combinations, glue_ups, each, confidence, rng, against_control=against_control)
+    shift = math.log(wish.ratio) / wish.log_sd
+    return float(((away + shift) / errors > factor).mean())
+
+
+def ratio_seen(
+    wish: SeeDifference,
+    *,
+    combinations: int,
+    glue_ups: int,
+    each: int,
+    confidence: float,
+    against_control: bool,
+    rng: np.random.Generator,
+) -> float:
+    """The ratio of medians that so many specimens show with the wished chance, whatever ratio is wished for."""
+    away, factor, errors = _differences(combinations, glue_ups, each, confidence, rng, against_control=against_control)
+    shift = float(np.quantile(factor * errors - away, wish.chance, method="higher"))
+    return math.exp(shift * wish.log_sd)
+
+
+def _differences(
+    combinations: int, glue_ups: int, each: int, confidence: float, rng: np.random.Generator, *, against_control: bool
+) -> tuple[FloatArray, float, FloatArray]:
+    """How far differences stray in tests of like combinations, the family's factor, the errors, of standard joints."""
     layout = block_layout(combinations, glue_ups, each)
     family: Sequence[Pair] = (
         [(index, 0) for index in range(1, combinations)] if against_control else every_pair(combinations)
@@ -83,9 +108,7 @@ def chance_to_see(
     fit = block_fit(layout, family, ratio=BATCH_RATIO)
     off, errors, _ = fit.estimated(rng.standard_normal((REPLICATES, layout.n)))
     differences = np.stack([off[:, i] - off[:, j] for i, j in family], axis=1)
-    factor = factor_of(np.abs(differences / errors).max(axis=1), confidence=confidence)
-    shift = math.log(wish.ratio) / wish.log_sd
-    return float(((differences + shift) / errors > factor).mean())
+    return differences, factor_of(np.abs(differences / errors).max(axis=1), confidence=confidence), errors
 
 
 def chance_to_show(
@@ -95,12 +118,27 @@ def chance_to_show(
 
     Strengths are supposed lognormal, glue-ups to differ as much as joints within one.
     """
+    bounds = _bounds_mpa(wish, glue_ups, each, confidence, rng)
+    return float((bounds >= wish.required_mpa).mean())
+
+
+def strength_shown_mpa(
+    wish: ShowStrength, *, glue_ups: int, each: int, confidence: float, rng: np.random.Generator
+) -> float:
+    """The strength that so many specimens show with the wished chance [MPa], whatever strength is wished for."""
+    bounds = _bounds_mpa(wish, glue_ups, each, confidence, rng)
+    return float(np.quantile(bounds, 1.0 - wish.chance, method="lower"))
+
+
+def _bounds_mpa(
+    wish: ShowStrength, glue_ups: int, each: int, confidence: float, rng: np.random.Generator
+) -> FloatArray:
+    """Working bounds of simulated tests."""
     batch = np.repeat(np.arange(glue_ups), each)
     joints = rng.standard_normal((REPLICATES, batch.size))
     moved = rng.standard_normal((REPLICATES, glue_ups)) * BATCH_RATIO
     strength = wish.expected_mpa * np.exp(wish.log_sd * (joints + moved[:, batch]))
-    bounds = complete_bounds(strength, batch, coverage=wish.coverage, confidence=confidence)
-    return float((np.minimum(*bounds) >= wish.required_mpa).mean())
+    return np.minimum(*complete_bounds(strength, batch, coverage=wish.coverage, confidence=confidence))
 
 
 def block_layout(combinations: int, glue_ups: int, each: int) -> Layout:

@@ -9,17 +9,18 @@ from __future__ import annotations
 import csv
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from compare_layouts import COLUMNS, LOG_SDS, Cell, coverage
+from compare_layouts import COLUMNS, LOG_SDS, Cell, measured
 
 from jointlab.compare.values import Analysis
 from jointlab.strength.values import Family
 
 TABLE = Path(__file__).parents[2] / "reports" / "compare" / "coverage.csv"
-HEADER = [*COLUMNS.split(","), "samples", "replicates", "coverage", "standard_error"]
+HEADER = [*COLUMNS.split(","), "samples", "replicates", "coverage", "standard_error", "refused"]
 SAMPLES = 2000
 REPLICATES = 399
 CENSORED_REPLICATES = 199
@@ -46,7 +47,9 @@ def cells() -> list[Cell]:
         for spreads in LOG_SDS
     ]
     apart = [Cell(Analysis.CENSORED_LOGNORMAL, "equal", 10, held=0.2, glue_ups="pairs", ratio=1.0)]
-    return [*own, *control, *nested, *weibull, *blocks, *censored, *blocked, *apart]
+    extreme = [replace(cell, analysis=Analysis.CENSORED_WEIBULL, family=Family.WEIBULL) for cell in censored]
+    extreme += [replace(cell, analysis=Analysis.CENSORED_WEIBULL, family=Family.WEIBULL) for cell in blocked]
+    return [*own, *control, *nested, *weibull, *blocks, *blocked, *apart, *censored, *extreme]
 
 
 def done() -> set[str]:
@@ -67,11 +70,13 @@ def run(samples: int) -> None:
             continue
         start = time.perf_counter()
         replicates = CENSORED_REPLICATES if cell.analysis in CENSORED else REPLICATES
-        share = coverage(cell, samples=samples, replicates=replicates, seed=20260301)
+        got = measured(cell, samples=samples, replicates=replicates, seed=20260301)
+        share = got.covered
         error = (share * (1.0 - share) / samples) ** 0.5
         with TABLE.open("a", encoding="utf-8") as file:
-            file.write(f"{cell.name},{samples},{replicates},{share:.4f},{error:.4f}\n")
-        print(f"{cell.name}: {share:.4f} +- {error:.4f} in {time.perf_counter() - start:.0f} s", flush=True)
+            file.write(f"{cell.name},{samples},{replicates},{share:.4f},{error:.4f},{got.refused:.4f}\n")
+        took = time.perf_counter() - start
+        print(f"{cell.name}: {share:.4f} +- {error:.4f}, refused {got.refused:.4f}, in {took:.0f} s", flush=True)
 
 
 if __name__ == "__main__":
