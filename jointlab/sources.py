@@ -283,6 +283,36 @@ _SOURCES = (
         "M. G. Vangel (1992) and CMH-17-1: tolerance bound of a one-way layout with random batches",
         Standing.MEMORY,
     ),
+    Source(
+        "dersimonian_laird",
+        "R. DerSimonian and N. Laird, Controlled Clinical Trials 7 (1986) 177: mean of studies that differ, by moments",
+        Standing.MEMORY,
+    ),
+    Source(
+        "paule_mandel",
+        "R. C. Paule and J. Mandel, Journal of Research NBS 87 (1982) 377: consensus mean, by moments iterated",
+        Standing.MEMORY,
+    ),
+    Source(
+        "reml",
+        "H. D. Patterson and R. Thompson, Biometrika 58 (1971) 545: restricted maximum likelihood",
+        Standing.MEMORY,
+    ),
+    Source(
+        "hartung_knapp",
+        "J. Hartung and G. Knapp, Statistics in Medicine 20 (2001) 3875: interval of a random-effects mean",
+        Standing.MEMORY,
+    ),
+    Source(
+        "higgins_i2",
+        "J. P. T. Higgins and S. G. Thompson, Statistics in Medicine 21 (2002) 1539: share of variance between studies",
+        Standing.MEMORY,
+    ),
+    Source(
+        "generalised_pivot",
+        "S. Weerahandi, Journal of the American Statistical Association 88 (1993) 899: generalised intervals",
+        Standing.MEMORY,
+    ),
 )
 
 SOURCES: dict[str, Source] = {source.key: source for source in _SOURCES}
