@@ -6,18 +6,21 @@ the logarithm with its first and second derivatives. All four logarithms are con
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 
-from jointlab.strength.normal import LOG_ROOT_TWO_PI, log_cdf, log_density, scaled_tail
+from jointlab.strength.normal import LOG_ROOT_TWO_PI, log_density, scaled_tail
 
 FloatArray = npt.NDArray[np.float64]
 
 _LARGEST_EXPONENT = 690.0  # exp of it is still a float
-_NODES, _WEIGHTS = (np.asarray(part) for part in np.polynomial.legendre.leggauss(8))
+_NARROW = 0.25  # width times distance from the middle below which four nodes give twelve digits
+_ROOT_HALF, _BELL = math.sqrt(0.5), math.exp(-LOG_ROOT_TWO_PI)
+_NODES, _WEIGHTS = (np.asarray(part) for part in np.polynomial.legendre.leggauss(4))
 _UNIT_NODES, _UNIT_WEIGHTS = 0.5 * (_NODES + 1.0), 0.5 * _WEIGHTS
 
 
@@ -42,8 +45,25 @@ class IntervalSlopes:
     ww: FloatArray
 
 
+@dataclass(frozen=True, slots=True)
+class DensityTerms:
+    """How a log density is made: ``constant`` + ``first`` z + ``second`` z^2 / 2, and the right tail if it ``holds``.
+
+    What is a polynomial of z needs only the moments of the strengths, however many they are.
+    """
+
+    constant: float
+    first: float
+    second: float
+    holds: bool
+
+
 class Kernel(Protocol):
     """A standard distribution of location 0 and scale 1."""
+
+    @property
+    def density(self) -> DensityTerms:
+        """The terms of the log density."""
 
     def exact(self, z: FloatArray) -> Slopes:
         """Log density."""
@@ -65,6 +85,8 @@ def _exp(x: FloatArray) -> FloatArray:
 class SmallestExtremeValue:
     """Kernel of the Weibull (on ln x) and of the smallest extreme value distribution (on x)."""
 
+    density = DensityTerms(constant=0.0, first=1.0, second=0.0, holds=True)
+
     def exact(self, z: FloatArray) -> Slopes:
         """Log density z - e^z."""
         u = _exp(z)
@@ -84,12 +106,13 @@ class SmallestExtremeValue:
 
     def interval(self, z: FloatArray, w: FloatArray) -> IntervalSlopes:
         """Log probability of more than ``z`` and at most ``z + w``."""
-        u, v = _exp(z), _exp(z + w)
-        gap = u * _expm1(w)
+        u, growth = _exp(z), _expm1(w)
+        gap = u * growth
+        v = u + gap
         rate = 1.0 / _expm1(gap)
         rate_gap, rate_v, bend = rate * gap, rate * v, _bend(gap, rate)
         return IntervalSlopes(
-            log=np.log(-np.expm1(-gap)) - u,
+            log=-np.log1p(rate) - u,  # log(1 - e^-gap), as 1 + rate = 1 / (1 - e^-gap)
             z=rate_gap - u,
             w=rate_v,
             zz=rate_gap * bend - u,
@@ -100,9 +123,12 @@ class SmallestExtremeValue:
 
 def _bend(gap: FloatArray, rate: FloatArray) -> FloatArray:
     """Value of 1 - gap / (1 - e^-gap), by its series where the difference would lose its digits."""
-    square = gap * gap
-    series = -gap * (0.5 + gap * (1.0 - square * (1.0 / 60.0 - square / 2520.0)) / 12.0)
-    return np.where(gap < 0.05, series, 1.0 - (1.0 + rate) * gap)
+    bend = 1.0 - (1.0 + rate) * gap
+    small = np.flatnonzero(gap < 0.02)
+    if small.size:
+        little = gap[small]
+        bend[small] = -little * (0.5 + little * (1.0 - little * little / 60.0) / 12.0)
+    return bend
 
 
 def _expm1(x: FloatArray) -> FloatArray:
@@ -111,6 +137,8 @@ def _expm1(x: FloatArray) -> FloatArray:
 
 class StandardNormal:
     """Kernel of the normal (on x) and of the lognormal distribution (on ln x)."""
+
+    density = DensityTerms(constant=-LOG_ROOT_TWO_PI, first=0.0, second=-1.0, holds=False)
 
     def exact(self, z: FloatArray) -> Slopes:
         """Log density."""
@@ -134,26 +162,33 @@ class StandardNormal:
 
     def interval(self, z: FloatArray, w: FloatArray) -> IntervalSlopes:
         """Log probability of more than ``z`` and at most ``z + w``: narrow ones by quadrature."""
-        narrow = w * (1.0 + np.abs(z + 0.5 * w)) < 1.0
+        narrow = w * (1.0 + np.abs(z + 0.5 * w)) < _NARROW
         if narrow.all():
             return _narrow_interval(z, w)
-        if not narrow.any():
-            return _wide_interval(z, w)
-        parts = [np.empty_like(z) for _ in range(6)]
-        for chosen, branch in ((narrow, _narrow_interval), (~narrow, _wide_interval)):
-            given = branch(z[chosen], w[chosen])
-            for part, name in zip(parts, IntervalSlopes.__slots__, strict=True):
-                part[chosen] = getattr(given, name)
-        return IntervalSlopes(*parts)
+        wide = _wide_interval(z, w)
+        if narrow.any():
+            chosen = np.flatnonzero(narrow)
+            given = _narrow_interval(z[chosen], w[chosen])
+            for name in IntervalSlopes.__slots__:
+                getattr(wide, name)[chosen] = getattr(given, name)
+        return wide
 
 
 def _wide_interval(z: FloatArray, w: FloatArray) -> IntervalSlopes:
+    """Both tails measured from the nearer side, and in units of the larger, so that no digits are lost."""
     end = z + w
-    mirrored = z + end > 0.0  # measured from the nearer tail, so that no digits are lost
-    inner = log_cdf(np.where(mirrored, -z, end))
-    outer = log_cdf(np.where(mirrored, -end, z))
-    log = inner + np.log1p(-np.exp(outer - inner))
-    at_z, at_end = np.exp(log_density(z) - log), np.exp(log_density(end) - log)
+    mirrored = z + end > 0.0
+    outer, inner = np.where(mirrored, -end, z), np.where(mirrored, -z, end)
+    half_outer, half_inner = 0.5 * outer * outer, 0.5 * inner * inner
+    tails = 0.5 * scaled_tail(_ROOT_HALF * np.abs(np.concatenate([outer, inner])))
+    beyond = inner > 0.0
+    unit = np.where(beyond, 0.0, half_inner)
+    bell_outer, bell_inner = np.exp(unit - half_outer), np.exp(unit - half_inner)
+    part = np.where(beyond, 1.0 - tails[z.size :] * bell_inner, tails[z.size :]) - tails[: z.size] * bell_outer
+    log = np.log(part) - unit
+    per = _BELL / part
+    at_outer, at_inner = per * bell_outer, per * bell_inner
+    at_z, at_end = np.where(mirrored, at_inner, at_outer), np.where(mirrored, at_outer, at_inner)
     slope = at_end - at_z
     return IntervalSlopes(
         log=log,
@@ -166,7 +201,7 @@ def _wide_interval(z: FloatArray, w: FloatArray) -> IntervalSlopes:
 
 
 def _narrow_interval(z: FloatArray, w: FloatArray) -> IntervalSlopes:
-    """Eight-point Gauss-Legendre over the interval; derivatives are moments of the strength within it."""
+    """Four-point Gauss-Legendre over the interval; derivatives are moments of the strength within it."""
     t = _UNIT_NODES[:, None]
     y = z + w * t
     middle = z + 0.5 * w

