@@ -28,6 +28,9 @@ LEAST_REPLICATES = 100
 ENOUGH_BREAKS = 4
 """Breaks of a combination that carry a scale of its own (source key ``judgement``)."""
 
+ENOUGH_IN_SHARED = 6
+"""The same where glue-ups are shared: their shifts take part of what the breaks tell (source key ``judgement``)."""
+
 _HALF, _TWENTIETH = 0.5, 0.05
 
 
@@ -70,9 +73,9 @@ def estimates_of_censored(
     """Ln medians of an accelerated-failure model, and the family's largest t by parametric bootstrap.
 
     Glue-ups are random terms whose spread is ``ratio`` times that within them. Every combination keeps a scale of its
-    own where each has enough breaks and no glue-up is shared; otherwise one scale serves all. Replicates repeat the
-    test: limits, load steps and handling as recorded, new glue-ups; those without a fit are left out, for the test seen
-    has one. Source key ``lawless`` (likelihood), ``lee_nelder`` (random terms).
+    own where each has enough breaks and either no glue-up is shared or all meet within glue-ups; otherwise one scale
+    serves all. Replicates repeat the test: limits, load steps and handling as recorded, new glue-ups; those without a
+    fit are left out, for the test seen has one. Source key ``lawless`` (likelihood), ``lee_nelder`` (random terms).
 
     Raises
     ------
@@ -98,7 +101,7 @@ def estimates_of_censored(
     off = again.location[kept] - location
     off_median = off + form.median * (again.scale[kept] - scale)
     grown = scale / again.scale[kept]
-    more = np.sqrt(1.0 + fit.ratio**2)
+    more = np.sqrt(1.0 + (fit.ratio * _between(layout, scale) / scale) ** 2)
     total = more * scale * np.median(grown, axis=0)
     draws = None
     if len(family) <= MOST_WITH_DRAWS:
@@ -125,12 +128,20 @@ def _drawn_again(
     """Ln strengths of tests like this one: new joints in new glue-ups."""
     own = form.drawn(rng, (replicates, layout.n))
     moved = rng.standard_normal((replicates, layout.blocks)) * ratio * form.sd
-    return location[layout.group] + scale[layout.group] * (own + moved[:, layout.block])
+    between = _between(layout, scale)
+    return location[layout.group] + scale[layout.group] * own + between[layout.group] * moved[:, layout.block]
+
+
+def _between(layout: Layout, scale: FloatArray) -> FloatArray:
+    """Scale by combination in which glue-ups are taken to differ: one for all where glue-ups are shared."""
+    return np.full(scale.size, np.sqrt(np.mean(scale**2))) if layout.shared else scale
 
 
 def _fit_of(layout: Layout, form: _Model, family: Sequence[Pair], ratio: float) -> _Fit:
     """One scale for all, or one for each."""
     broke = np.bincount(layout.group, ~layout.held & np.isfinite(layout.lower), layout.groups)
+    if layout.shared and layout.connected and ratio > 0.0 and broke.min() >= ENOUGH_IN_SHARED:
+        return _OwnScalesInShared(layout, form, family, ratio)
     if layout.shared or broke.min() < ENOUGH_BREAKS:
         return _OneScale(layout, form, family, ratio)
     return _OwnScales(layout, form, family, ratio)
@@ -181,15 +192,7 @@ class _OwnScales(_Fit):
             own = np.flatnonzero(layout.group == index)
             block = np.asarray(np.unique(layout.block[own], return_inverse=True)[1], dtype=np.int64)
             parts.append(self.fitted(lower[:, own], upper[:, own], np.ones((own.size, 1)), block))
-        squares = np.stack(
-            [
-                part.covariance[:, 0, 0]
-                + 2.0 * median * part.covariance[:, 0, -1]
-                + median**2 * part.covariance[:, -1, -1]
-                for part in parts
-            ],
-            axis=1,
-        )
+        squares = np.stack([_square(part, median) for part in parts], axis=1)
         error = np.stack([np.sqrt(np.maximum(squares[:, i] + squares[:, j], 1e-300)) for i, j in self.family], axis=1)
         return _Fitted(
             location=np.hstack([part.coefficients[:, :1] for part in parts]),
@@ -197,6 +200,47 @@ class _OwnScales(_Fit):
             error=error,
             found=np.all([part.found for part in parts], axis=0),
         )
+
+
+class _OwnScalesInShared(_Fit):
+    """Every combination with its scale, after what one scale for all makes of the glue-ups is taken off."""
+
+    __slots__ = ()
+
+    def __call__(self, lower: FloatArray, upper: FloatArray) -> _Fitted:
+        layout, median, groups = self.layout, self.form.median, self.layout.groups
+        first = self.fitted(lower, upper, layout.group_design, layout.block)
+        moved = np.where(first.found[:, None], first.coefficients[:, groups:], 0.0)[:, layout.block]
+        parts = []
+        for index in range(groups):
+            own = np.flatnonzero(layout.group == index)
+            parts.append(
+                regression_of(
+                    lower[:, own] - moved[:, own],
+                    upper[:, own] - moved[:, own],
+                    design=np.ones((own.size, 1)),
+                    kernel=kernel_of(self.form.family),
+                    near=_NEAR,
+                )
+            )
+        squares = np.stack([_square(part, median) for part in parts], axis=1)
+        blocks = first.covariance[:, groups:-1, groups:-1]
+        error = []
+        for i, j in self.family:
+            apart = layout.shares[i] - layout.shares[j]
+            error.append(np.sqrt(np.maximum(squares[:, i] + squares[:, j] + blocks @ apart @ apart, 1e-300)))
+        return _Fitted(
+            location=np.hstack([part.coefficients for part in parts]),
+            scale=np.stack([part.scale for part in parts], axis=1),
+            error=np.stack(error, axis=1),
+            found=first.found & np.all([part.found for part in parts], axis=0),
+        )
+
+
+def _square(part: Regression, median: float) -> FloatArray:
+    """Variance of ln median of one combination's fit."""
+    c = part.covariance
+    return np.asarray(c[:, 0, 0] + 2.0 * median * c[:, 0, -1] + median**2 * c[:, -1, -1])
 
 
 def with_glue_ups(layout: Layout, design: FloatArray, *, family: Family, ratio: float) -> tuple[FloatArray, FloatArray]:

@@ -103,3 +103,29 @@ def test_errors_of_a_family_are_drawn_from_its_kernel() -> None:
     assert normal.std() == pytest.approx(1.0, abs=0.02)
     assert extreme.mean() == pytest.approx(-0.5772, abs=0.02)
     assert extreme.std() == pytest.approx(math.pi / math.sqrt(6), abs=0.02)
+
+
+def test_combinations_that_meet_in_every_glue_up_keep_their_scales_where_breaks_are_enough(sample_of) -> None:
+    rng = np.random.default_rng(3)
+    days = [f"day {number}" for number in range(12)]
+    shifts = 0.2 * rng.standard_normal(12)
+    steady = sample_of("maple", np.exp(1.0 + 0.05 * rng.standard_normal(12) + shifts), glue_ups=days)
+    wild = sample_of("mdf", np.exp(0.4 * rng.standard_normal(12) + shifts), glue_ups=days)
+    got = estimated([steady, wild], [(0, 1)])
+    assert got.log_sd[1] > 1.5 * got.log_sd[0]
+    logs = np.log(steady.sample.lower_mpa) - np.log(wild.sample.lower_mpa)
+    assert got.log_median[0] - got.log_median[1] == pytest.approx(logs.mean(), rel=1e-6)
+    # Glue-ups cancel, so the error is that of twelve pairs, but for what twelve joints tell of it.
+    assert got.errors[0] == pytest.approx(logs.std() / math.sqrt(12), rel=0.25)
+    few = [replace(part, sample=_first(part.sample, 5)) for part in (steady, wild)]
+    shared = estimated(few, [(0, 1)])
+    assert shared.log_sd[0] == shared.log_sd[1]
+
+
+def _first(sample, count):
+    names = sample.batch_names[:count]
+    parts = {
+        name: getattr(sample, name)[:count]
+        for name in ("lower_mpa", "upper_mpa", "batch", "cap_mpa", "load_step_mpa", "handled")
+    }
+    return replace(sample, batch_names=names, **parts)
