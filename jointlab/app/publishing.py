@@ -11,11 +11,12 @@ import numpy as np
 
 from jointlab import __version__
 from jointlab.app import workflow
+from jointlab.app.drawing_files import image_form
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
 from jointlab.publish.card import CardNote, mount_card
 from jointlab.publish.disclosure import Private, disclosed
-from jointlab.publish.drawing import ImageForm
+from jointlab.publish.envelope_figure import envelope_figure
 from jointlab.publish.methods import methods_used
 from jointlab.publish.page import results_page
 from jointlab.publish.publication import (
@@ -36,6 +37,7 @@ from jointlab.strength.sample import StrengthSample
 from jointlab.strength.turnbull import plotting_positions
 from jointlab.strength.values import CombinationStrength
 from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
+from jointlab.verdict.operating import OperatingLine
 
 FEWEST_PLOTTED = 3
 PLOT_BEYOND = 1.25
@@ -48,7 +50,10 @@ OURS = frozenset({PAGE, PULLS})
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """How a publication is headed, and what the shop lets others see of what is otherwise private."""
+    """How a publication is headed, and what the shop lets others see of what is otherwise private.
+
+    ``envelopes``: whether each mount also tells what other sizes would stand.
+    """
 
     title: str
     question: str | None = None
@@ -56,6 +61,7 @@ class Wish:
     provenance: str | None = None
     dated_on: str | None = None
     disclosing: frozenset[Private] = frozenset()
+    envelopes: bool = False
 
 
 def publish_results(
@@ -153,10 +159,23 @@ def write_card(decision: workflow.Decision, path: Path, *, decided_by: str | Non
     return path
 
 
+def plot_envelope(decision: workflow.Decision, lines: Sequence[OperatingLine], path: Path) -> Path:
+    """Draw what other sizes of a mount would stand and allow to an .svg or .png file.
+
+    Raises
+    ------
+    InputError
+        The file is of another kind, or cannot be written.
+    """
+    form = image_form(path)
+    workflow.write_bytes(path, envelope_figure(decision.setup, lines, form=form))
+    return path
+
+
 def publication_of(pulls: Sequence[Pull], wish: Wish, decisions: Sequence[workflow.Decision]) -> Publication:
     """Everything the page says, as finished values."""
     strengths = workflow.strengths_of(pulls, coverage=workflow.USUAL_COVERAGE, confidence=workflow.USUAL_CONFIDENCE)
-    mounts = tuple(_published_mount(decision) for decision in decisions)
+    mounts = tuple(_published_mount(decision, enveloped=wish.envelopes) for decision in decisions)
     dated_on = today() if wish.dated_on is None else iso_text(wish.dated_on)
     return Publication(
         title=wish.title,
@@ -174,8 +193,14 @@ def publication_of(pulls: Sequence[Pull], wish: Wish, decisions: Sequence[workfl
     )
 
 
-def _published_mount(decision: workflow.Decision) -> PublishedMount:
-    return PublishedMount(name=decision.name, setup=decision.setup, demand=decision.demand, verdict=decision.verdict)
+def _published_mount(decision: workflow.Decision, *, enveloped: bool = False) -> PublishedMount:
+    return PublishedMount(
+        name=decision.name,
+        setup=decision.setup,
+        demand=decision.demand,
+        verdict=decision.verdict,
+        envelope=workflow.envelope_around(decision) if enveloped else (),
+    )
 
 
 def _published_pull(pull: Pull) -> PublishedPull:
@@ -222,11 +247,7 @@ def plot_strengths(place: str | Path | None, selection: PullSelection, path: Pat
     InputError
         The file is of another kind, or cannot be written.
     """
-    forms = {f".{form}": form for form in ImageForm}
-    form = forms.get(path.suffix.lower())
-    if form is None:
-        problem = Problem(f"must end in {' or '.join(forms)}", column="--plot", value=str(path))
-        raise InputError(problem, subject="the command")
+    form = image_form(path)
     with workflow.open_book(place) as book:
         pulls = tuple(stored.pull for stored in book.pulls(selection))
     strengths = workflow.strengths_of(

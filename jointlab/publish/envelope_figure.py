@@ -8,11 +8,15 @@ from typing import TYPE_CHECKING, Any
 from jointlab.mount.envelope import own_size_mm
 from jointlab.mount.setup import LoadAssumptions, MountSetup, Tailstock
 from jointlab.publish.drawing import BLUE, INK, LINE, MUTED, PAPER, RUST, ImageForm, drawn, inked
+from jointlab.publish.envelope_table import TAILSTOCK_WORDS
 from jointlab.publish.wording import rounded
 from jointlab.verdict.operating import OperatingLine
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+
+_LEAST_SPAN_MM = 10.0
+"""Where a mount could have but one size, the panel shows this much around it."""
 
 _PANEL_IN, _GAP_IN, _HEAD_IN, _FOOT_IN = 1.55, 0.75, 0.3, 1.05
 
@@ -27,12 +31,6 @@ _LOOKS: dict[Tailstock, dict[str, Any]] = {
     Tailstock.NONE: {"color": BLUE, "marker": "o", "linestyle": "-", "markerfacecolor": BLUE},
     Tailstock.ROUGHING: {"color": MUTED, "marker": "^", "linestyle": ":", "markerfacecolor": PAPER},
     Tailstock.THROUGHOUT: {"color": RUST, "marker": "s", "linestyle": "--", "markerfacecolor": PAPER},
-}
-
-_TAILSTOCK_WORDS = {
-    Tailstock.NONE: "no tailstock",
-    Tailstock.ROUGHING: "tailstock while roughing",
-    Tailstock.THROUGHOUT: "tailstock throughout",
 }
 
 
@@ -84,6 +82,7 @@ def _draw_grab(panel: Axes, setup: MountSetup, lines: Sequence[OperatingLine]) -
             panel.annotate(
                 word, (1.0, float(force)), xycoords=("axes fraction", "data"), xytext=(-2, 2),
                 textcoords="offset points", ha="right", fontsize=9.0, color=INK,
+                bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6},
             )  # fmt: skip
     panel.set_ylim(0.0, highest_n)
     panel.set_title("grab it stands at the furthest cut, N", loc="left", fontsize=10.5, fontweight="bold", x=-0.19)
@@ -109,7 +108,7 @@ def _draw_speed(panel: Axes, setup: MountSetup, lines: Sequence[OperatingLine]) 
 
 def _draw_line(panel: Axes, line: OperatingLine, known: Sequence[tuple[float, float]]) -> None:
     panel.plot(
-        [size for size, _ in known], [value for _, value in known], label=_TAILSTOCK_WORDS[line.tailstock],
+        [size for size, _ in known], [value for _, value in known], label=TAILSTOCK_WORDS[line.tailstock],
         linewidth=1.8, markersize=6, markeredgewidth=1.4, **_LOOKS[line.tailstock],
     )  # fmt: skip
 
@@ -118,7 +117,8 @@ def _finish(panel: Axes, setup: MountSetup, lines: Sequence[OperatingLine]) -> N
     axis = lines[0].axis
     sizes = [point.size_mm for point in lines[0].points]
     panel.axvline(own_size_mm(setup, axis), color=INK, linewidth=1.2, linestyle=(0, (1, 2)), zorder=1)
-    panel.set_xlim(min(sizes) - 0.03 * (max(sizes) - min(sizes)), max(sizes) + 0.03 * (max(sizes) - min(sizes)))
+    room_mm = 0.03 * max(max(sizes) - min(sizes), _LEAST_SPAN_MM)
+    panel.set_xlim(min(sizes) - room_mm, max(sizes) + room_mm)
     panel.grid(axis="y")
     panel.tick_params(length=3)
     panel.set_xlabel(f"{_AXIS_WORDS[axis]} (dotted: now {rounded(own_size_mm(setup, axis))})", labelpad=2)

@@ -87,7 +87,7 @@ def _draw_reach(axes: Axes, setup: MountSetup, blank_mm: float, tallest_mm: floa
         arrowprops={"arrowstyle": "-|>", "color": RUST, "linewidth": 2.4},
     )
     axes.text(
-        reach_mm, blank_mm / 2 + 0.15 * tallest_mm, f"furthest cut, {rounded(reach_mm)}", color=RUST, ha="center",
+        reach_mm, blank_mm / 2 + 0.15 * tallest_mm, f"furthest cut, {rounded(reach_mm)} mm", color=RUST, ha="center",
         fontsize=10.0, fontweight="bold",
     )  # fmt: skip
 
@@ -95,8 +95,8 @@ def _draw_reach(axes: Axes, setup: MountSetup, blank_mm: float, tallest_mm: floa
 def _write_sizes(axes: Axes, setup: MountSetup, blank_mm: float, block_mm: float, tallest_mm: float) -> None:
     length_mm, thick_mm = float(setup.blank.length_mm), float(setup.block.thickness_mm)
     below_mm = -max(blank_mm, block_mm) / 2 - 0.05 * tallest_mm
-    blank = f"blank {rounded(blank_mm)}\nby {rounded(length_mm)}"
-    joint = f"joint {rounded(block_mm)}\nblock {rounded(thick_mm)}"
+    blank = f"blank {rounded(blank_mm)}\nby {rounded(length_mm)} mm"
+    joint = f"joint {rounded(block_mm)} mm\nblock {rounded(thick_mm)} mm"
     axes.text(length_mm / 2, below_mm, blank, ha="center", va="top", fontsize=10.5)
     axes.text(-thick_mm / 2, below_mm, joint, ha="right", va="top", fontsize=10.5, color=BLUE, fontweight="bold")
 

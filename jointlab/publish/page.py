@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from jointlab.publish import sentences, tables, wording
 from jointlab.publish.demand_figure import demand_figure
+from jointlab.publish.envelope_figure import envelope_figure
+from jointlab.publish.envelope_table import envelope_tables
 from jointlab.publish.inlined import inlined
+from jointlab.publish.mount_figure import mount_figure
 from jointlab.publish.probability_figure import probability_figure
 from jointlab.publish.publication import Publication, PublishedMount
 from jointlab.publish.strengths_figure import strengths_figure
@@ -114,7 +117,16 @@ def _mount_part(mount: PublishedMount, number: int, cautions: list[str]) -> dict
         "catches": sentences.catch_sentence(),
         "svg": _markup(demand_figure(mount), name=f"demand{number}") if mount.demand.links else None,
         "alt": sentences.demand_alt(mount),
+        "section": _markup(
+            mount_figure(mount.setup, governing_link=mount.verdict.governing_link), name=f"section{number}"
+        ),
+        "section_alt": sentences.section_alt(mount),
         "setup": tables.mount_table(mount.setup),
+        "envelope": _markup(envelope_figure(mount.setup, mount.envelope), name=f"envelope{number}")
+        if mount.envelope
+        else None,
+        "envelope_alt": sentences.envelope_alt(mount),
+        "envelope_tables": envelope_tables(mount.envelope),
         "links": tables.links_table(mount),
         "factors": tables.factors_table(mount),
         "relaxed": mount.setup.criteria.relaxed,

@@ -22,6 +22,7 @@ from jointlab.record.vocabulary import Action
 from jointlab.sources import Source
 from jointlab.strength.values import CombinationStrength, Family, WorkingBound
 from jointlab.stress.joint_stress import JointStress
+from jointlab.verdict.operating import OperatingLine
 from jointlab.verdict.values import Verdict
 
 FloatArray = npt.NDArray[np.float64]
@@ -88,12 +89,16 @@ class ProbabilityPlot:
 
 @dataclass(frozen=True, slots=True)
 class PublishedMount:
-    """A mount that was asked about: what it is, what the lathe asks of it, and the answer."""
+    """A mount that was asked about: what it is, what the lathe asks of it, and the answer.
+
+    ``envelope``: what other sizes would stand, when that was asked too.
+    """
 
     name: str
     setup: MountSetup
     demand: MountDemand
     verdict: Verdict
+    envelope: tuple[OperatingLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from jointlab.mount.loads import CLASS_FORCE_N
+from jointlab.publish.envelope_table import SIZE_WORDS
 from jointlab.publish.probability_figure import FAMILY_WORDS
 from jointlab.publish.publication import ProbabilityPlot, Publication, PublishedMount, PublishedPull, held_open
 from jointlab.publish.strengths_figure import mark_of, strength_rows
@@ -14,6 +15,7 @@ from jointlab.publish.wording import (
     link_words,
     listed,
     margin_words,
+    outline_words,
     percent,
     rounded,
 )
@@ -120,6 +122,24 @@ def demand_alt(mount: PublishedMount) -> str:
         for link in mount.verdict.links
     ]
     return f"What each case asks of each link, beside what the link is relied on for. {'; '.join(said)}."
+
+
+def section_alt(mount: PublishedMount) -> str:
+    """What the section through the mount shows, for one who cannot see it."""
+    setup, governing = mount.setup, mount.verdict.governing_link
+    told = "" if governing is None else f" A ringed cross marks the link that governs: {link_words(governing)}."
+    return (
+        f"The mount from the side, to scale: plate, block {rounded(float(setup.block.thickness_mm))} mm thick, joint "
+        f"({outline_words(setup.joint.outline)}), blank {rounded(float(setup.blank.diameter_mm))} mm across and "
+        f"{rounded(float(setup.blank.length_mm))} mm long, furthest cut {rounded(float(setup.work.reach_mm))} mm from "
+        f"the glue line.{told}"
+    )
+
+
+def envelope_alt(mount: PublishedMount) -> str:
+    """What the figure of the envelope shows, for one who cannot see it."""
+    sizes = listed(list(dict.fromkeys(SIZE_WORDS[line.axis].split(",")[0] for line in mount.envelope)))
+    return f"Grab the mount would stand and speed it would allow, by {sizes}; the tables below hold the figures."
 
 
 def plot_alt(plot: ProbabilityPlot) -> str:

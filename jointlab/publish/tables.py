@@ -114,6 +114,10 @@ def mount_table(setup: MountSetup) -> Table:
         ("voids", f"{_n(joint.void_pct)} %" + (" at the rim" if joint.void_at_rim else "")),
         ("block", f"{block.wood or _said(block.kind) or 'not said'}, {_n(block.thickness_mm)} mm thick"),
     ]
+    for number, inside in enumerate(setup.blank_joints, start=1):
+        size = f"{_n(inside.outer_mm)} mm across, hollowed to {_n(inside.inner_mm)} mm"
+        place = f"{_n(inside.height_mm)} mm from the glue line"
+        rows.append((link_words(f"blank_joint_{number}"), f"{inside.combination}, {size}, {place}"))
     if setup.screws is not None:
         screws = setup.screws
         size = f"{screws.count} of {_n(screws.diameter_mm)} mm on a circle of {_n(screws.circle_mm)} mm"

@@ -170,3 +170,15 @@ def test_the_notebook_reads_fits_and_bounds():
     assert dict(fitted.parameters)["shape"] > 1
     bound = jointlab.lower_bound(sample, coverage=0.95, confidence=0.95)
     assert 0 < bound.bound_mpa < sample.lower_mpa.min()
+
+
+def test_other_sizes_are_told_drawn_and_published_when_asked(book, capsys, tmp_path):
+    mount, figure = str(DEMO / "mounts" / "bowl_on_maple.toml"), tmp_path / "sizes.svg"
+    assert main(["decide", mount, "--book", book, "--envelope", "--plot", str(figure)]) == 0
+    told = capsys.readouterr().out
+    for size in ("joint", "furthest cut", "blank"):
+        assert f"If the {size} were otherwise (* above what the trade turns at)" in told
+    assert b"<svg" in figure.read_bytes()
+    assert main(["publish", str(tmp_path / "page"), "--book", book, "--mount", mount, "--envelope"]) == 0
+    page = (tmp_path / "page" / "index.html").read_text(encoding="utf-8")
+    assert page.count("were otherwise (* above what the trade turns at)</caption>") == 3

@@ -7,10 +7,13 @@ import html5lib
 import pytest
 from bs4 import BeautifulSoup
 
+from jointlab.mount.envelope import EnvelopeAxis
+from jointlab.mount.setup import Tailstock
 from jointlab.publish.page import results_page
 from jointlab.publish.tables import MOST_PULLS
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
+from jointlab.verdict.operating import OperatingLine, OperatingPoint
 from jointlab.verdict.values import Outcome as Answer
 
 HOSTILE = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>&lt; $x_{1}$ --> {{ 7*7 }}"
@@ -81,7 +84,7 @@ def test_the_word_safe_is_never_the_tools(page) -> None:
 
 def test_every_figure_says_in_words_what_it_shows(soup) -> None:
     drawings = soup.select("[role=img]")
-    assert len(drawings) == 3
+    assert len(drawings) == 4
     said = " ".join(drawing["aria-label"] for drawing in drawings)
     assert "yellow glue on maple, pry: 6 pulls between 0.24 and 5 MPa, can be relied on: 1.5 MPa" in said
     assert "yellow glue on plywood (sanded), pry: 1 pull between 2.2 and 2.2 MPa, no bound" in said
@@ -213,6 +216,24 @@ def test_more_plots_than_a_page_bears_are_counted_not_drawn(made, monkeypatch) -
     plots = (made.plot_of(),) * 3
     page = results_page(made.publication_of(plots=plots, mounts=()))
     assert "2 more plots not shown." in text_of(page)
+
+
+def test_the_section_through_the_mount_names_the_link_that_governs(soup) -> None:
+    told = [element["aria-label"] for element in soup.find_all(attrs={"role": "img"})]
+    (section,) = [label for label in told if label.startswith("The mount from the side")]
+    assert "A ringed cross marks the link that governs: glue line." in section
+
+
+def test_other_sizes_are_drawn_and_tabled_where_they_were_asked(made, page) -> None:
+    assert "If it were otherwise" not in page
+    point = OperatingPoint(100.0, 1299.0, 950.0, practice_rpm=900.0)
+    line = OperatingLine(EnvelopeAxis.JOINT_DIAMETER, Tailstock.NONE, (point,))
+    with_lines = replace(made.mount_of(), envelope=(line,))
+    told = results_page(made.publication_of(mounts=(with_lines,)))
+    html5lib.HTMLParser(strict=True).parse(told)
+    shown = text_of(told)
+    assert "If the joint were otherwise (* above what the trade turns at)" in shown
+    assert "100 1290 950 * 900" in shown
 
 
 def test_cautions_of_several_mounts_are_said_once(made) -> None:

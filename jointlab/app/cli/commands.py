@@ -294,6 +294,10 @@ def decide(
         bool,
         typer.Option("--envelope", help="Show also what other sizes would stand."),
     ] = False,
+    plot: Annotated[
+        Path | None,
+        typer.Option("--plot", metavar="FILE", help="Write a figure (.svg or .png) of what other sizes would stand."),
+    ] = None,
     card: Annotated[
         Path | None, typer.Option("--card", metavar="FILE.pdf", help="Write a card of one sheet for the lathe's wall.")
     ] = None,
@@ -310,6 +314,11 @@ def decide(
         from jointlab.app.publishing import write_card
 
         write_card(decision, card, decided_by=by)
+    lines = workflow.envelope_around(decision) if envelope or plot is not None else ()
+    if plot is not None:
+        from jointlab.app.publishing import plot_envelope
+
+        plot_envelope(decision, lines, plot)
     if as_json:
         from jointlab.app.answers import decide_document
 
@@ -319,7 +328,7 @@ def decide(
 
         show_decision(decision)
         if envelope:
-            show_envelope(workflow.envelope_around(decision))
+            show_envelope(lines)
     raise typer.Exit({"pass": 0, "fail": 10, "undecided": 11}[decision.verdict.verdict])
 
 
@@ -335,6 +344,9 @@ def publish(
     shop: Annotated[str | None, typer.Option("--shop", help="Name of the shop, if it wants to be known.")] = None,
     dated: Annotated[str | None, typer.Option("--date", help="ISO date of the publication; today if left out.")] = None,
     notes: Annotated[bool, typer.Option("--notes", help="Publish the notes of the pulls too; else private.")] = False,
+    envelope: Annotated[
+        bool, typer.Option("--envelope", help="Show of each mount also what other sizes would stand.")
+    ] = False,
     replace: Annotated[bool, typer.Option("--replace", help="Replace what a publication left in DIR.")] = False,
     glue: GlueOption = None,
     substrate: SubstrateOption = None,
@@ -352,6 +364,7 @@ def publish(
         shop=shop,
         dated_on=dated,
         disclosing=publishing.disclosing(shop=shop is not None, notes=notes),
+        envelopes=envelope,
     )
     with busy("drawing the page"):
         page = publishing.publish_results(

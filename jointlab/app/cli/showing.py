@@ -13,7 +13,6 @@ from jointlab.app.cli.receipts import show_findings, stress_words
 from jointlab.mount.assumptions import ASSUMPTIONS
 from jointlab.mount.demand import ScrewDemand
 from jointlab.sources import SOURCES
-from jointlab.verdict.sentence import rounded_down
 
 if TYPE_CHECKING:
     from jointlab.app.demonstration import DemoRun
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
     from jointlab.mount.holds import HoldOption
     from jointlab.mount.setup import MountSetup
     from jointlab.strength.values import CombinationStrength
-    from jointlab.verdict.operating import OperatingLine, OperatingPoint
+    from jointlab.verdict.operating import OperatingLine
     from jointlab.verdict.values import LinkVerdict, Verdict
 
 NARROWEST = 100
@@ -235,28 +234,17 @@ def show_assumptions(setup: MountSetup) -> None:
     out.print(table)
 
 
-AXIS_WORDS = {"joint_diameter_mm": "joint mm", "reach_mm": "reach mm", "blank_diameter_mm": "blank mm"}
-
-
 def show_envelope(lines: Sequence[OperatingLine]) -> None:
     """A table for each size that varies: grab stood and largest speed, without and with the tailstock."""
+    from jointlab.publish.envelope_table import envelope_tables
+
     out = console()
-    for axis in dict.fromkeys(line.axis for line in lines):
-        of_axis = [line for line in lines if line.axis is axis]
-        columns = [f"{what}, tailstock {line.tailstock}" for line in of_axis for what in ("stands N", "up to rpm")]
-        numbers = [AXIS_WORDS[axis], *columns]
-        table = table_of("If it were otherwise (* above what the trade turns at)", *numbers, numbers=numbers)
-        for points in zip(*(line.points for line in of_axis), strict=True):
-            cells = [cell for point in points for cell in _point_cells(point)]
-            add(table, f"{points[0].size_mm:g}", *cells)
+    for each in envelope_tables(lines):
+        table = table_of(each.caption, *each.head, numbers=each.head)
+        for row in each.rows:
+            add(table, *row)
         out.print()
         out.print(table)
-
-
-def _point_cells(point: OperatingPoint) -> tuple[str, str]:
-    speed = "-" if point.largest_rpm is None else f"{point.largest_rpm:.0f}{'*' if point.above_practice else ''}"
-    stood = point.stands_n
-    return f"{rounded_down(stood):g}" if stood else shown(stood), speed
 
 
 def _demand_words(link: LinkDemand | LinkVerdict) -> str:
