@@ -257,6 +257,11 @@ def _with_blocks(design: FloatArray, block: IntArray, spread: float) -> tuple[Fl
     return np.hstack([design, blocks]), np.append(penalty, np.full(blocks.shape[1], 1.0 / spread**2))
 
 
+def median_of(family: Family) -> float:
+    """Median of the family's kernel, location 0 and scale 1."""
+    return _MODELS[family].median
+
+
 def drawn_errors(family: Family, rng: np.random.Generator, shape: tuple[int, ...]) -> FloatArray:
     """Errors of the family's kernel, location 0 and scale 1."""
     return _MODELS[family].drawn(rng, shape)

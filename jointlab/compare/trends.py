@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.compare.accelerated import regression_of
-from jointlab.compare.censored import drawn_errors, replayed, with_glue_ups
+from jointlab.compare.censored import drawn_errors, median_of, replayed, with_glue_ups
 from jointlab.compare.estimates import BATCH_RATIO
 from jointlab.compare.layout import Layout
 from jointlab.compare.simultaneous import adjusted_p, factor_of
@@ -57,6 +57,11 @@ class Quantity(StrEnum):
         return _STEPS[self]
 
     @property
+    def words(self) -> str:
+        """The quantity with its unit."""
+        return f"{_WORDS[self].removesuffix(f' in {_UNITS[self]}')}, {_UNITS[self]}"
+
+    @property
     def per(self) -> str:
         """The step in words."""
         return f"{_WORDS[self]} {'times' if self.by_ratio else 'plus'} {self.step:g}"
@@ -78,6 +83,26 @@ _WORDS = {
     Quantity.MOISTURE_PCT: "moisture in %",
     Quantity.GAP_MM: "gap in mm",
 }
+_UNITS = {
+    Quantity.CURE_H: "h",
+    Quantity.CLAMP_H: "h",
+    Quantity.AREA_MM2: "mm\N{SUPERSCRIPT TWO}",
+    Quantity.VOID_PCT: "%",
+    Quantity.MOISTURE_PCT: "%",
+    Quantity.GAP_MM: "mm",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TrendPull:
+    """A pull at its value of the quantity: bounds on its strength over its combination's median at the middle.
+
+    ``upper`` is None where it held; equal bounds: exact.
+    """
+
+    at: float
+    lower: float
+    upper: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +127,7 @@ class Trend:
         Of no trend.
     n, span
         Pulls, and the least and greatest value tested: nothing is said beyond them.
-    curve
+    curve, pulls
         For a figure.
     """
 
@@ -114,6 +139,7 @@ class Trend:
     n: int
     span: tuple[float, float]
     curve: tuple[TrendPoint, ...]
+    pulls: tuple[TrendPull, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,6 +231,7 @@ def trend_of(
         n=layout.n,
         span=(float(raw.min()), float(raw.max())),
         curve=_curve(interval, x, quantity),
+        pulls=tuple(_pulls(layout, raw, seen.coefficients[0] + median_of(family) * seen.scale[0])),
     )
 
 
@@ -248,6 +275,13 @@ def _grown(slope: Estimate, step: float) -> Estimate:
     ends = [None if end is None else math.exp(end * step) for end in (slope.lower, slope.upper)]
     lower, upper = ends if step > 0.0 else ends[::-1]
     return Estimate(math.exp(slope.value * step), lower, upper)
+
+
+def _pulls(layout: Layout, raw: FloatArray, log_medians: FloatArray) -> Iterator[TrendPull]:
+    level = log_medians[layout.group]
+    lower, upper = np.exp(layout.lower - level), np.exp(layout.upper - level)
+    for at, least, most in zip(raw.tolist(), lower.tolist(), upper.tolist(), strict=True):
+        yield TrendPull(at, least, None if math.isinf(most) else most)
 
 
 def _curve(slope: Estimate, x: FloatArray, quantity: Quantity) -> tuple[TrendPoint, ...]:

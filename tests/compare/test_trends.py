@@ -113,3 +113,15 @@ def test_every_quantity_is_read_from_its_place() -> None:
         Quantity.MOISTURE_PCT: 9.0,
         Quantity.GAP_MM: 0.3,
     }
+
+
+@pytest.mark.parametrize("family", [Family.LOGNORMAL, Family.WEIBULL])
+def test_every_pull_stands_beside_the_curve_at_its_own_value(family: Family) -> None:
+    got = trend(pulls_of(0.2, held_above=450.0), family=family)
+    assert len(got.pulls) == got.n
+    assert sum(pull.upper is None for pull in got.pulls) > 0
+    exact = [pull for pull in got.pulls if pull.upper is not None]
+    middle = math.exp(sum(math.log(pull.at) for pull in got.pulls) / got.n)
+    off = [math.log(pull.lower) - got.slope.value * math.log(pull.at / middle) for pull in exact]
+    assert abs(float(np.median(off))) < 0.08
+    assert max(map(abs, off)) < 0.4
