@@ -114,7 +114,7 @@ def _mount_part(mount: PublishedMount, number: int, cautions: list[str]) -> dict
         "answer": sentences.mount_answer(mount),
         "shape": sentences.ANSWER_SHAPES[mount.verdict.verdict],
         "margin": sentences.margin_sentence(mount),
-        "catches": sentences.catch_sentence(),
+        "catches": sentences.catch_sentence(mount),
         "svg": _markup(demand_figure(mount), name=f"demand{number}") if mount.demand.links else None,
         "alt": sentences.demand_alt(mount),
         "section": _markup(

@@ -128,7 +128,7 @@ def _mount(mount: PublishedMount, number: int, cautions: Sequence[str]) -> dict[
         "heading": f"The mount: {mount.name.replace('_', ' ')}",
         "mark": _mark(verdict.verdict),
         "answer": sentences.mount_answer(mount),
-        "margin": f"{sentences.margin_sentence(mount)} {sentences.catch_sentence()}",
+        "margin": f"{sentences.margin_sentence(mount)} {sentences.catch_sentence(mount)}",
         "figure": figure if mount.demand.links else None,
         "setup": _sheet(tables.mount_table(mount.setup)),
         "links": _sheet(tables.links_table(mount)),

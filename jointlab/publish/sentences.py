@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jointlab.mount.loads import CLASS_FORCE_N
+from jointlab.mount.setup import CatchClass
 from jointlab.publish.envelope_table import SIZE_WORDS
 from jointlab.publish.probability_figure import FAMILY_WORDS
 from jointlab.publish.publication import ProbabilityPlot, Publication, PublishedMount, PublishedPull, held_open
@@ -58,7 +58,9 @@ def strength_is_relied_on(strength: CombinationStrength) -> bool:
 def mount_answer(mount: PublishedMount) -> str:
     """What grab the mount stands, the link that governs, and the answer."""
     verdict = mount.verdict
+    by_hand = any(factor.overridden for factor in verdict.factors)
     answer = ANSWER_WORDS[verdict.verdict] + (" (criteria relaxed)" if verdict.relaxed else "")
+    answer += " (factors or assumptions set by hand)" if by_hand else ""
     if verdict.stands_n is None:
         return f"{answer}: no strength is known of the glue line, so no grab can be named that the mount would stand."
     if verdict.stands_n <= 0.0:
@@ -77,9 +79,10 @@ def mount_answer(mount: PublishedMount) -> str:
     return f"{answer}: {tail}."
 
 
-def catch_sentence() -> str:
-    """What light, firm and severe mean, so that a force can be pictured."""
-    named = [f"a {catch} one {rounded(force_n)} N" for catch, force_n in CLASS_FORCE_N.items()]
+def catch_sentence(mount: PublishedMount) -> str:
+    """What light, firm and severe mean for this mount, so that a force can be pictured."""
+    assumed = mount.setup.assumptions
+    named = [f"a {catch} one {rounded(float(assumed.force_n(catch)))} N" for catch in CatchClass]
     return f"For comparison, the classes of catch used here: {listed(named)}, if the lathe can deliver that much."
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from jointlab.mount.demand import Case
 from jointlab.mount.loads import CLASS_FORCE_N
@@ -19,17 +20,27 @@ _OUTCOME_TOLD = {
 def sentence_of(verdict: Verdict) -> str:
     """The plain sentence seen first: what grab at the far end it stands, which link governs, and the verdict."""
     met = verdict.margin_lower is not None and verdict.margin_lower >= verdict.margin_required
-    grab = grab_told(verdict.stands_n, kept=verdict.criteria.catch if met else None)
+    grab = grab_told(verdict.stands_n, kept=verdict.criteria.catch if met else None, forces=class_forces_n(verdict))
     return f"{grab} {_governs_told(verdict)}Verdict: {outcome_told(verdict)}."
 
 
+def class_forces_n(verdict: Verdict) -> dict[CatchClass, float]:
+    """The force of each class of catch this verdict was made with [N]: its own where it was set by hand."""
+    by_hand = {factor.name: factor.value for factor in verdict.factors if factor.overridden}
+    return {catch: by_hand.get(f"{catch}_n", force_n) for catch, force_n in CLASS_FORCE_N.items()}
+
+
 def outcome_told(verdict: Verdict) -> str:
-    """The verdict in a phrase, with what was relaxed when anything was."""
+    """The verdict in a phrase, with what was relaxed and what was set by hand when anything was."""
     relaxed = f" (criteria relaxed: {'; '.join(verdict.criteria.relaxed)})" if verdict.relaxed else ""
-    return f"{verdict.verdict}{relaxed}: {_OUTCOME_TOLD[verdict.verdict]}"
+    by_hand = [f"{factor.name} {factor.value:g}" for factor in verdict.factors if factor.overridden]
+    changed = f" (set by hand: {', '.join(by_hand)})" if by_hand else ""
+    return f"{verdict.verdict}{relaxed}{changed}: {_OUTCOME_TOLD[verdict.verdict]}"
 
 
-def grab_told(stands_n: float | None, *, kept: CatchClass | None = None) -> str:
+def grab_told(
+    stands_n: float | None, *, kept: CatchClass | None = None, forces: Mapping[CatchClass, float] = CLASS_FORCE_N
+) -> str:
     """The largest grab stood, set beside the light, firm and severe catch.
 
     Parameters
@@ -39,16 +50,17 @@ def grab_told(stands_n: float | None, *, kept: CatchClass | None = None) -> str:
     kept
         The class whose catch keeps the margin as this lathe delivers it; None when none does. Where the force stood is
         less than that class at its full force, the lathe is what keeps the catch smaller.
+    forces
+        Force of each class [N].
     """
     if stands_n is None:
         return "What grab at the far end it stands is not known: no strength can be relied on yet."
     if stands_n <= 0.0:
         return "It stands no grab at the far end: weight and a steady cut alone already ask for more than is left."
-    forces = [(name, CLASS_FORCE_N[name]) for name in CatchClass]
-    stood = [f"a {name} catch ({force:g} N)" for name, force in forces if force <= stands_n]
-    missed = [f"a {name} one ({force:g} N)" for name, force in forces if force > stands_n]
+    stood = [f"a {name} catch ({forces[name]:g} N)" for name in CatchClass if forces[name] <= stands_n]
+    missed = [f"a {name} one ({forces[name]:g} N)" for name in CatchClass if forces[name] > stands_n]
     told = [f"no less than {stood[-1]}" if stood else "", f"less than {missed[0]}" if missed else ""]
-    small_lathe = kept is not None and CLASS_FORCE_N[kept] > stands_n
+    small_lathe = kept is not None and forces[kept] > stands_n
     tail = " This lathe does not bring it to that." if small_lathe else ""
     return f"It stands a grab of {rounded_down(stands_n):g} N at the far end: {', '.join(filter(None, told))}.{tail}"
 

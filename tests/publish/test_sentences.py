@@ -40,9 +40,9 @@ def test_both_margins_are_told_and_only_one_when_they_agree(made) -> None:
     assert margin_sentence(none) == "No margin can be given; 1.5 is asked."
 
 
-def test_the_classes_of_catch_are_told_in_newtons() -> None:
+def test_the_classes_of_catch_are_told_in_newtons(made) -> None:
     # The classes: chips of 5, 16 and 50 mm2 at 60 N/mm2, rounded as the mount room has them.
-    assert "a light one 300 N, a firm one 1000 N and a severe one 3000 N" in catch_sentence()
+    assert "a light one 300 N, a firm one 1000 N and a severe one 3000 N" in catch_sentence(made.mount_of())
 
 
 def test_a_bound_held_open_by_a_finding_is_not_relied_on(made) -> None:

@@ -43,6 +43,13 @@ def test_a_relaxed_pass_says_so(setup, make_evidence):
     assert "pass (criteria relaxed: margin 1.2 under 1.5; firm catch in place of severe)" in told
 
 
+def test_what_was_set_by_hand_is_told_with_the_verdict_and_the_classes_go_by_it(setup, make_evidence):
+    by_hand = replace(setup, assumptions=replace(setup.assumptions, severe_n=1200.0), factors=(("edge_tension", 0.9),))
+    told = sentence_of(decide(by_hand, make_evidence(4.0, 6.0)))
+    assert "Verdict: pass (set by hand: edge_tension 0.9, severe_n 1200): " in told
+    assert "no less than a severe catch (1200 N)" in told
+
+
 def test_without_evidence_no_grab_and_no_link_is_named(setup):
     assert sentence_of(decide(setup, None)) == (
         "What grab at the far end it stands is not known: no strength can be relied on yet. "
