@@ -97,6 +97,8 @@ def mount_demand(setup: MountSetup) -> MountDemand:
 def decide(setup: MountSetup, *, pulls: str | Path) -> Verdict:
     """The verdict on a mount from the pulls of a CSV file, those of its combination.
 
+    A file keeps no account of looks: it is judged as the first look at them, without a plan, as a new book would.
+
     Raises
     ------
     InputError

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from jointlab.app.places import default_book
 from jointlab.book.book import Book
 from jointlab.book.stored import EVERY_PULL, BookCheck, ImportReceipt, PullRevision, PullSelection, StoredPull
-from jointlab.errors import InputError, Problem
+from jointlab.errors import BookError, InputError, Problem
 from jointlab.record.csv_file import PullFile, pull_of_cells, read_csv, written_csv
 from jointlab.record.finding import Finding
 from jointlab.record.joint import Combination
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from jointlab.strength.values import CombinationStrength
     from jointlab.verdict.evidence import Evidence
     from jointlab.verdict.operating import OperatingLine
+    from jointlab.verdict.spending import Look
     from jointlab.verdict.target import Coupon, Target
     from jointlab.verdict.values import Verdict
 
@@ -316,24 +317,53 @@ def text_of(path: Path) -> str:
         raise InputError(Problem("is not UTF-8 text: save it as UTF-8"), subject=path.name) from None
 
 
-def decide_mount(place: str | Path | None, path: Path, settings: Iterable[str] = ()) -> Decision:
-    """The verdict on a mount, from the pulls of its combination in the book."""
+def decide_mount(
+    place: str | Path | None, path: Path, settings: Iterable[str] = (), *, by: str | None = None
+) -> Decision:
+    """The verdict on a mount, from the pulls of its combination in the book; a look at new evidence is taken down.
+
+    A book that cannot be written still answers, but never with a pass.
+    """
+    from jointlab.app.looking import keep_look, look_at, renamed_findings
+
     setup = mount_setup(path, settings)
     asked = setup.joint.combination
     with open_book(place) as book:
-        pulls = _pulls_of(book, asked)
+        seen = look_at(book, asked, _stored_of(book, asked))
         inside = tuple(_pulls_of(book, joint.combination) for joint in setup.blank_joints)
-        known = tuple(stored.combination for stored in book.combinations()) if not pulls else ()
-    return decision_on(setup, pulls, name=path.stem, nearest=_nearest(asked, known), blank_joint_pulls=inside)
+        known = tuple(stored.combination for stored in book.combinations()) if not seen.pulls else ()
+        decided = partial(
+            decision_on,
+            setup,
+            tuple(stored.pull for stored in seen.pulls),
+            name=path.stem,
+            nearest=_nearest(asked, known),
+            blank_joint_pulls=inside,
+            noticed=renamed_findings(book, seen.pulls),
+        )
+        decision = decided(look=seen.look)
+        try:
+            keep_look(book, seen, decision.verdict, mount=path.stem, by=by)
+        except BookError:
+            decision = decided(look=replace(seen.look, kept=False))
+    return decision
+
+
+def _stored_of(book: Book, asked: Combination) -> tuple[StoredPull, ...]:
+    return book.pulls(PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation))
 
 
 def _pulls_of(book: Book, asked: Combination) -> tuple[Pull, ...]:
-    selection = PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation)
-    return tuple(stored.pull for stored in book.pulls(selection))
+    return tuple(stored.pull for stored in _stored_of(book, asked))
 
 
 def decision_among(setup: MountSetup, pulls: Iterable[Pull], *, name: str) -> Decision:
-    """The verdict on a mount from those of these pulls that are of its combination, and of its blank's joints'."""
+    """The verdict on a mount from those of these pulls that are of its combination, and of its blank's joints'.
+
+    No book keeps account of looks here: it is judged as the first, without a plan.
+    """
+    from jointlab.verdict.spending import Look
+
     listed = tuple(pulls)
     asked = setup.joint.combination
     own, *inside = (
@@ -341,7 +371,7 @@ def decision_among(setup: MountSetup, pulls: Iterable[Pull], *, name: str) -> De
         for combination in (asked, *(joint.combination for joint in setup.blank_joints))
     )
     known = () if own else tuple(pull.joint.combination for pull in listed)
-    return decision_on(setup, own, name=name, nearest=_nearest(asked, known), blank_joint_pulls=inside)
+    return decision_on(setup, own, name=name, nearest=_nearest(asked, known), blank_joint_pulls=inside, look=Look(1))
 
 
 ENVELOPE_AXES = ("joint_diameter_mm", "reach_mm", "blank_diameter_mm")
@@ -373,24 +403,32 @@ def decision_on(
     name: str,
     nearest: Sequence[str] = (),
     blank_joint_pulls: Sequence[Sequence[Pull]] = (),
+    look: Look | None = None,
+    noticed: Sequence[Finding] = (),
+    proofed: float | None = None,
 ) -> Decision:
-    """The verdict on a mount from these pulls of its combination, and those of each joint inside its blank."""
+    """The verdict on a mount from these pulls of its combination, and those of each joint inside its blank.
+
+    ``noticed`` is what the shop book knows of these pulls, ``proofed`` times which catch this very mount was proofed.
+    """
     from jointlab.mount.mount_demand import mount_demand
     from jointlab.verdict.decide import decide
 
-    evidence = _evidence(setup, pulls)
+    confidence = setup.criteria.confidence if look is None else 1.0 - look.spent(setup.criteria.confidence)
+    evidence = _evidence(setup, pulls, confidence)
     if evidence is not None:
-        evidence = replace(evidence, blank_joints=tuple(_evidence(setup, inside) for inside in blank_joint_pulls))
-    verdict = decide(setup, evidence, nearest=nearest)
+        inside = tuple(_evidence(setup, of_joint, confidence) for of_joint in blank_joint_pulls)
+        evidence = replace(evidence, blank_joints=inside, findings=(*evidence.findings, *noticed))
+    verdict = decide(setup, evidence, look=look, nearest=nearest, proofed=proofed)
     return Decision(name, setup, mount_demand(setup), evidence, verdict)
 
 
-def _evidence(setup: MountSetup, pulls: Sequence[Pull]) -> Evidence | None:
+def _evidence(setup: MountSetup, pulls: Sequence[Pull], confidence: float) -> Evidence | None:
     """Excluded pulls go along: they feed no strength, but that there are some is told."""
     from jointlab.verdict.evidence import across_the_grain, evidence_of
 
-    criteria = setup.criteria
-    said = partial(strengths_of, coverage=criteria.coverage, confidence=criteria.confidence, detail=Detail.WORKING)
+    coverage = setup.criteria.coverage
+    said = partial(strengths_of, coverage=coverage, confidence=confidence, detail=Detail.WORKING)
     strengths = {strength.action: strength for strength in said(pulls)}
     across = said(across_the_grain(pulls))
     return evidence_of(pulls, strengths, shear_across=across[0] if across else None)

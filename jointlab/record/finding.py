@@ -37,7 +37,7 @@ class FindingCode(StrEnum):
     ONE_BATCH = "one_batch"  # one glue-up only: its successor may differ as a whole; never a pass
     NO_BREAK = "no_break"  # every joint held
     ONE_BREAK = "one_break"  # the fit rests on a single break
-    HELD_MOSTLY = "held_mostly"  # more than half of the usable pulls held: no working bound
+    HELD_MOSTLY = "held_mostly"  # more than half of the usable pulls held: no working bound; never a pass
     FEW_LOW_BREAKS = "few_low_breaks"  # fewer than two breaks below the lowest load held: no working bound
     FIRST_BREAK_UNRESOLVED = "first_break_unresolved"  # broke when handled, nothing says what the rig can show: bound 0
     BATCHES_NOT_COUNTED = "batches_not_counted"  # censored: the bound leaves differences between glue-ups out
@@ -78,18 +78,23 @@ class FindingCode(StrEnum):
     RUNOUT_GREW = "runout_grew"  # the runout is not what it was when last read
 
     # verdict: what the tests say, and do not say, of this mount
-    NO_PULLS = "no_pulls"  # no usable pull of the combination in tension
+    NO_PULLS = "no_pulls"  # no usable pull of the combination in tension; never a pass
     TENSION_FROM_PULL = "tension_from_pull"  # tension from straight pulls, fewer than five pries
     SHEAR_FROM_SHARE = "shear_from_share"  # shear as a share of the tension, no five twists
     NOT_COMPARED = "not_compared"  # unknown on the side of the tests or of the mount, taken as equal
     FACTOR_CHANGED = "factor_changed"  # a factor set by hand
-    KIND_DIFFERS = "kind_differs"  # the block is of another kind than the tested substrate
+    KIND_DIFFERS = "kind_differs"  # the block is of another kind than the tested substrate; never a pass
     KINDS_MIXED = "kinds_mixed"  # pulls of one combination on several kinds of substrate
-    INTERLAYER_DIFFERS = "interlayer_differs"  # the mount has another interlayer than the tested joints
-    END_GRAIN_ON_FACE = "end_grain_on_face"  # end-grain block on evidence from face or edge grain
-    SOLE_BOND_WEAK = "sole_bond_weak"  # hot melt, tape or cyanoacrylate alone under a blank over 1 kg
-    GREEN_BLANK = "green_blank"  # green blank on a glue that needs dry wood
-    SHEET_VOIDS = "sheet_voids"  # sheet goods with voids, cleared by coupons alone without a proof
+    INTERLAYER_DIFFERS = "interlayer_differs"  # the mount has another interlayer than the tested joints; never a pass
+    END_GRAIN_ON_FACE = "end_grain_on_face"  # end-grain block on evidence from face or edge grain; never a pass
+    SOLE_BOND_WEAK = "sole_bond_weak"  # hot melt, tape or cyanoacrylate alone under a blank over 1 kg; never a pass
+    GREEN_BLANK = "green_blank"  # green blank on a glue that needs dry wood; never a pass
+    SHEET_VOIDS = "sheet_voids"  # sheet goods with voids, cleared by coupons alone without a proof; never a pass
+    LOOK_TAKEN = "look_taken"  # which look at the evidence this is, and whether it was planned
+    LOOKS_SPENT = "looks_spent"  # the plan's looks are used up; never a pass
+    LOOK_NOT_KEPT = "look_not_kept"  # the book could not take the look down; never a pass
+    PULLS_LEFT_OUT = "pulls_left_out"  # pulls looked at before the plan this look belongs to
+    GLUE_UPS_RENAMED = "glue_ups_renamed"  # pulls that were given another glue-up's name after they were recorded
     OTHERS_ALONE = "others_alone"  # evidence of other shops alone
     PULLS_EXCLUDED = "pulls_excluded"  # pulls of the combination are kept out, each with its cause
     BATCHES_ALIKE = "batches_alike"  # glue-ups of different names made at one moment: are they two?

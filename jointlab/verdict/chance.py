@@ -38,12 +38,13 @@ class MorePulls:
     chance: float
 
 
-def more_pulls(setup: MountSetup, evidence: Evidence) -> tuple[MorePulls, ...]:
+def more_pulls(setup: MountSetup, evidence: Evidence, *, confidence: float | None = None) -> tuple[MorePulls, ...]:
     """Chance that further pulls of the kind that feeds the tension settle the mount, for some numbers of them.
 
     Futures are drawn from what the pulls leave open: centre and spread of ln strength as uncertain as the sample leaves
     them, new glue-ups unlike by the ratio the working bound assumes. Each future's bound is taken by the same rule at
-    the same confidence. Empty where the strengths were not all seen exactly, or no bound would be enough.
+    ``confidence``, that of the look which the further pulls would be; the present one when None. Empty where the
+    strengths were not all seen exactly, or no bound would be enough.
     """
     sample = evidence.tension.sample
     if sample is None or not sample.complete or sample.n < 3 or float(sample.lower_mpa.min()) <= 0.0:
@@ -52,7 +53,7 @@ def more_pulls(setup: MountSetup, evidence: Evidence) -> tuple[MorePulls, ...]:
     if needed_mpa is None:
         return ()
     bound = evidence.tension.strength.working_bound
-    level = {"coverage": bound.coverage, "confidence": bound.confidence}
+    level = {"coverage": bound.coverage, "confidence": bound.confidence if confidence is None else confidence}
     return tuple(
         MorePulls(
             pulls, glue_ups, settling_chance(sample, pulls=pulls, glue_ups=glue_ups, needed_mpa=needed_mpa, **level)
@@ -61,9 +62,9 @@ def more_pulls(setup: MountSetup, evidence: Evidence) -> tuple[MorePulls, ...]:
     )
 
 
-def pull_ways(setup: MountSetup, evidence: Evidence) -> Iterator[WayOut]:
+def pull_ways(setup: MountSetup, evidence: Evidence, *, confidence: float | None = None) -> Iterator[WayOut]:
     """The same as ways out, least pulls first; those of next to no chance are left out."""
-    for more in more_pulls(setup, evidence):
+    for more in more_pulls(setup, evidence, confidence=confidence):
         if more.chance >= 0.01:
             glue_ups = "a new glue-up" if more.glue_ups == 1 else f"{more.glue_ups} new glue-ups"
             action, required = evidence.tension.action, setup.criteria.margin

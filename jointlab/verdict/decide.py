@@ -21,6 +21,7 @@ from jointlab.verdict.evidence import LEAST_PULLS, SHEAR_SHARE_PANEL, Evidence
 from jointlab.verdict.factors import changed_loads
 from jointlab.verdict.families import families_of
 from jointlab.verdict.rule import LEAST_BATCHES, Interaction, outcome_of
+from jointlab.verdict.spending import Look, look_findings
 from jointlab.verdict.stands import stands_n
 from jointlab.verdict.substrate import kinds_of, shear_share_of
 from jointlab.verdict.values import Outcome, Verdict, WayOut
@@ -35,6 +36,7 @@ def decide(
     evidence: Evidence | None,
     *,
     confidence_spent: float | None = None,
+    look: Look | None = None,
     nearest: Sequence[str] = (),
     proofed: float | None = None,
 ) -> Verdict:
@@ -47,7 +49,9 @@ def decide(
     evidence
         What the shop's own pulls of its combination say, bounded at ``1 - confidence_spent``; None: there is none.
     confidence_spent
-        Share of 1 - confidence that this look uses; all of it when None.
+        Share of 1 - confidence that this look uses; when None, that of ``look``, or all of it without one.
+    look
+        Which look at the evidence this is, as the shop book has it; None: it is not kept account of.
     nearest
         Names of combinations near the one asked, shown when there is no evidence.
     proofed
@@ -63,12 +67,13 @@ def decide(
     InputError
         The evidence was bounded at another coverage or confidence than this look asks.
     """
-    spent = 1.0 - setup.criteria.confidence if confidence_spent is None else confidence_spent
+    spent = _spent(setup, confidence_spent, look)
     _check_level(setup, evidence, spent)
     demand = mount_demand(setup)
     capacity = mount_capacity(setup, evidence)
     assessment = assess(demand.links, setup=setup, capacity=capacity)
-    findings = _findings(setup, evidence, capacity, nearest, proofed)
+    of_look = look_findings(look, confidence=setup.criteria.confidence) if look is not None and evidence is not None else ()
+    findings = _each_once([*_findings(setup, evidence, capacity, nearest, proofed), *of_look])
     outcome = outcome_of(
         margin_lower=assessment.margin_lower,
         margin_upper=assessment.margin_upper,
@@ -99,12 +104,19 @@ def decide(
             *reasons_of(outcome, assessment, evidence, required=setup.criteria.margin, findings=findings),
             *proof_reasons(setup, proofed),
         ),
-        would_settle=_ways(outcome, setup, evidence, assessment),
+        would_settle=_ways(outcome, setup, evidence, assessment, look),
         scope=scope_of(setup),
         cautions=cautions_of(setup, evidence),
         findings=findings,
         sources=_sources(setup, evidence, capacity),
     )
+
+
+def _spent(setup: MountSetup, confidence_spent: float | None, look: Look | None) -> float:
+    if confidence_spent is not None:
+        return confidence_spent
+    confidence = setup.criteria.confidence
+    return 1.0 - confidence if look is None else look.spent(confidence)
 
 
 def _check_level(setup: MountSetup, evidence: Evidence | None, spent: float) -> None:
@@ -148,7 +160,9 @@ def _each_once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(finding for finding in ordered if finding.blocks or finding.code not in blocking)
 
 
-def _ways(outcome: Outcome, setup: MountSetup, evidence: Evidence | None, assessment: Assessment) -> tuple[WayOut, ...]:
+def _ways(
+    outcome: Outcome, setup: MountSetup, evidence: Evidence | None, assessment: Assessment, look: Look | None
+) -> tuple[WayOut, ...]:
     if outcome is Outcome.PASS:
         return ()
     if evidence is None:
@@ -158,7 +172,9 @@ def _ways(outcome: Outcome, setup: MountSetup, evidence: Evidence | None, assess
         twist = twist_way(setup, evidence)
         ways += [*ways_out(setup, evidence), *([twist] if twist else [])]
         if assessment.margin_lower < setup.criteria.margin:
-            ways += pull_ways(setup, evidence)
+            spent_next = 1.0 - setup.criteria.confidence if look is None else look.spent_next(setup.criteria.confidence)
+            # more pulls are another look: their chance is that of its own share, and there is none when none is left
+            ways += () if spent_next is None else pull_ways(setup, evidence, confidence=1.0 - spent_next)
     return tuple(ways)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import statistics
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -99,6 +99,8 @@ class Evidence:
     blank_joints
         What the pulls of the combination of each joint inside the blank say, in the mount's order, None where there are
         none; empty when they were not looked for.
+    foreign_batches
+        Names of the glue-ups among them that other shops made.
     """
 
     combination: Combination
@@ -111,6 +113,7 @@ class Evidence:
     void_pct: float = 0.0
     findings: tuple[Finding, ...] = ()
     blank_joints: tuple[Evidence | None, ...] = ()
+    foreign_batches: tuple[str, ...] = ()
 
     @property
     def feeds(self) -> tuple[Feed, ...]:
@@ -138,6 +141,7 @@ def evidence_of(
     strengths: Mapping[Action, CombinationStrength],
     *,
     shear_across: CombinationStrength | None = None,
+    foreign_batches: Collection[str] = (),
 ) -> Evidence | None:
     """Which of a combination's pulls feed tension and shear, and what they say; None when none carries information.
 
@@ -152,6 +156,8 @@ def evidence_of(
         Their strengths by action.
     shear_across
         Strength of the shear pulls loaded across the grain alone; None when there are none or it was not computed.
+    foreign_batches
+        Glue-ups that other shops made.
     """
     usable = [pull for pull in pulls if pull.excluded_because is None and load_bounds(pull).carries_information]
     by_action: dict[Action, list[Pull]] = {
@@ -171,7 +177,13 @@ def evidence_of(
         interlayers=_stated(pull.joint.interlayer for pull in feeding),
         sanded=_mostly_sanded(feeding),
         void_pct=max((pull.joint.void_pct or 0.0 for pull in feeding), default=0.0),
-        findings=(*_choice_findings(tension, shear), *_kept_out(pulls), *_alike(feeding)),
+        findings=(
+            *_choice_findings(tension, shear),
+            *_kept_out(pulls),
+            *_alike(feeding),
+            *_others(feeding, tension.action, foreign_batches),
+        ),
+        foreign_batches=tuple(name for name in dict.fromkeys(pull.batch for pull in feeding) if name in foreign_batches),
     )
 
 
@@ -270,3 +282,15 @@ def _alike(pulls: Sequence[Pull]) -> Iterable[Finding]:
             "names, the bound is too high."
         )
         yield Finding(FindingCode.BATCHES_ALIKE, Severity.QUESTION, text)
+
+
+def _others(feeding: Sequence[Pull], action: Action, foreign: Collection[str]) -> Iterable[Finding]:
+    """Other shops' joints may inform, but the shop's own hands and glue must have been seen as often as a pass asks."""
+    from_others = [pull for pull in feeding if pull.batch in foreign]
+    own = [pull for pull in feeding if pull.batch not in foreign and pull.action is action]
+    if from_others and (len(own) < LEAST_PULLS or len({pull.batch for pull in own}) < LEAST_BATCHES):
+        text = (
+            f"{len(from_others)} of {len(feeding)} pulls come from other shops, {len(own)} of your own: other shops' "
+            f"evidence alone is never a pass. Test {LEAST_PULLS} of your own, in {LEAST_BATCHES} glue-ups."
+        )
+        yield Finding(FindingCode.OTHERS_ALONE, Severity.BLOCKING, text)

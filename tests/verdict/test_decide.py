@@ -12,6 +12,7 @@ from jointlab.mount.setup import CatchClass, Surface
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Disc
 from jointlab.verdict.decide import decide
+from jointlab.verdict.spending import Look
 from jointlab.verdict.values import Basis, Outcome
 
 
@@ -135,3 +136,13 @@ def test_an_assumption_of_the_loads_set_by_hand_is_a_finding_and_stands_among_th
     factor = changed.factors[-1]
     assert (factor.name, factor.value, factor.source.key, factor.overridden) == ("severe_n", 1500.0, "stated", True)
     assert "without it 3000" in factor.reason
+
+
+def test_a_look_sets_what_is_spent_and_is_told_and_none_beyond_the_plan_passes(setup, make_evidence):
+    first = decide(setup, make_evidence(4.0, 6.0, confidence=0.975), look=Look(1))
+    assert (first.verdict, first.confidence_spent) == (Outcome.PASS, pytest.approx(0.025))
+    assert FindingCode.LOOK_TAKEN in codes(first)
+    beyond = decide(setup, make_evidence(4.0, 6.0), look=Look(2, planned_looks=1))
+    assert (beyond.verdict, codes(beyond)[0]) == (Outcome.UNDECIDED, FindingCode.LOOKS_SPENT)
+    untraced = decide(setup, make_evidence(4.0, 6.0), look=Look(1, planned_looks=1, kept=False))
+    assert (untraced.verdict, codes(untraced)[0]) == (Outcome.UNDECIDED, FindingCode.LOOK_NOT_KEPT)

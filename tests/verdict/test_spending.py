@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from jointlab.errors import AnalysisError
-from jointlab.verdict.spending import look_told, share_of_look
+from jointlab.record.finding import FindingCode, Severity
+from jointlab.verdict.spending import Look, look_findings, look_told, share_of_look
 
 
 def test_unplanned_looks_halve_and_never_spend_more_than_there_is():
@@ -27,5 +28,38 @@ def test_a_look_beyond_the_plan_has_nothing_left_to_spend():
 
 
 def test_an_unplanned_look_is_told_to_plan_first():
-    assert "plan the looks first" in look_told(look=1, planned_looks=None)
-    assert look_told(look=1, planned_looks=2) == "Planned look 1 of 2."
+    assert look_told(Look(2), confidence=0.95) == (
+        "Look 2, without a plan: it spends 0.0125 of the 0.05 there is. Plan first, and the same pulls carry further."
+    )
+    assert look_told(Look(1, planned_looks=2), confidence=0.95) == "Planned look 1 of 2: it spends 0.025 of the 0.05 there is."
+
+
+def test_a_look_spends_its_share_and_knows_what_the_next_will_spend():
+    assert (Look(1).spent(0.95), Look(1).spent_next(0.95)) == pytest.approx((0.025, 0.0125))
+    planned = Look(1, planned_looks=2)
+    assert (planned.spent(0.95), planned.spent_next(0.95)) == pytest.approx((0.025, 0.025))
+    assert Look(1, planned_looks=1).spent(0.95) == pytest.approx(0.05)
+    assert Look(1, planned_looks=1).spent_next(0.95) is None
+
+
+def test_a_look_beyond_the_plan_is_shown_at_the_last_share_and_blocks():
+    beyond = Look(3, planned_looks=2)
+    assert beyond.spent(0.95) == pytest.approx(0.025)
+    (finding,) = look_findings(beyond, confidence=0.95)
+    assert (finding.code, finding.severity) == (FindingCode.LOOKS_SPENT, Severity.BLOCKING)
+    assert "has 2 looks and this is look 3" in finding.text
+    (one,) = look_findings(Look(2, planned_looks=1), confidence=0.95)
+    assert "has one look and this is look 2" in one.text
+
+
+def test_a_look_that_leaves_no_trace_blocks_and_any_other_is_a_note():
+    (finding,) = look_findings(Look(1, kept=False), confidence=0.95)
+    assert (finding.code, finding.severity) == (FindingCode.LOOK_NOT_KEPT, Severity.BLOCKING)
+    (note,) = look_findings(Look(1), confidence=0.95)
+    assert (note.code, note.severity) == (FindingCode.LOOK_TAKEN, Severity.NOTE)
+
+
+def test_pulls_left_out_by_a_later_plan_are_told():
+    _, left = look_findings(Look(1, planned_looks=1, pulls_left_out=7), confidence=0.95)
+    assert (left.code, left.severity) == (FindingCode.PULLS_LEFT_OUT, Severity.WARNING)
+    assert left.text.startswith("7 earlier pulls of this combination are left out")

@@ -1,0 +1,162 @@
+"""Looks at the evidence as the shop book has them: which look a question is, under which plan, on which pulls."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from jointlab.book.book import Book
+from jointlab.book.stored import PaperKind, StoredPaper, StoredPull
+from jointlab.record.finding import Finding, FindingCode, Severity
+from jointlab.record.joint import Combination
+from jointlab.record.names import matched
+
+if TYPE_CHECKING:
+    from jointlab.verdict.spending import Look
+    from jointlab.verdict.values import Verdict
+
+SCHEMA = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What a look is at.
+
+    Parameters
+    ----------
+    look
+        Which look it is.
+    pulls
+        The pulls it is at: all of the combination, or those of a later plan's glue-ups alone.
+    fingerprint
+        Of those that count; the same evidence has the same, and any change of it another.
+    known
+        Whether the book has this look already.
+    subject
+        What the book files it under.
+    plan
+        Name of the plan it belongs to.
+    """
+
+    look: Look
+    pulls: tuple[StoredPull, ...]
+    fingerprint: str
+    known: bool
+    subject: str
+    plan: str | None
+
+
+def look_at(book: Book, combination: Combination, pulls: Sequence[StoredPull]) -> Seen:
+    """Which look a question about a combination is.
+
+    The plan kept before the first look governs; one kept later starts afresh, on the pulls of its own glue-ups alone,
+    as soon as there are any. The same evidence again is the same look, whichever mount is asked about. Looks at pulls
+    that have been given another combination's name since count on; so does a plan's number of looks as it was at its
+    first look.
+    """
+    from jointlab.verdict.spending import Look
+
+    subject = _subject_of(combination)
+    looks = _looks_at(book, subject, pulls)
+    plan, chosen = _governing(_plans_for(book, combination), looks, pulls)
+    name = None if plan is None else plan.key
+    of_plan = [kept for kept in looks if kept.document["plan"] == name]
+    fingerprint = _fingerprint_of(chosen)
+    seen = [kept.document["fingerprint"] for kept in of_plan]
+    known = fingerprint in seen
+    number = seen.index(fingerprint) + 1 if known else len(seen) + 1
+    planned = None if plan is None else int((of_plan[0].document["planned_looks"] if of_plan else plan.document["looks"]))
+    look = Look(number, planned, pulls_left_out=len(_counting(pulls)) - len(_counting(chosen)))
+    return Seen(look, chosen, fingerprint, known, subject, name)
+
+
+def keep_look(book: Book, seen: Seen, verdict: Verdict, *, mount: str, by: str | None = None) -> None:
+    """Take a look at new evidence down with its verdict; the same evidence again is not taken down twice.
+
+    Raises
+    ------
+    BookError
+        The book cannot be written.
+    """
+    if seen.known or not _counting(seen.pulls):
+        return
+    document = {
+        "schema": SCHEMA,
+        "fingerprint": seen.fingerprint,
+        "pulls": [[kept.id, kept.revision] for kept in _counting(seen.pulls)],
+        "plan": seen.plan,
+        "planned_looks": seen.look.planned_looks,
+        "number": seen.look.number,
+        "mount": mount,
+        "verdict": str(verdict.verdict),
+        "relaxed": verdict.relaxed,
+        "confidence_spent": verdict.confidence_spent,
+        "margin_lower": verdict.margin_lower,
+        "margin_upper": verdict.margin_upper,
+        "margin_required": verdict.margin_required,
+    }
+    book.keep_paper(PaperKind.LOOK, document, subject=seen.subject, by=by)
+
+
+def renamed_findings(book: Book, pulls: Sequence[StoredPull]) -> tuple[Finding, ...]:
+    """Pulls that were moved to another glue-up after they were recorded; blocking where two glue-ups came of one."""
+    from jointlab.verdict.rule import LEAST_BATCHES
+
+    counting = _counting(pulls)
+    first = {kept.id: book.history(kept.id)[0].pull.batch if kept.revision > 1 else kept.pull.batch for kept in counting}
+    moved = [kept for kept in counting if matched(first[kept.id]) != matched(kept.pull.batch)]
+    if not moved:
+        return ()
+    was, now = ({matched(name) for name in names} for names in (first.values(), (kept.pull.batch for kept in counting)))
+    made = len(was) < LEAST_BATCHES <= len(now)
+    told = "; ".join(dict.fromkeys(f"{first[kept.id]} is now {kept.pull.batch}" for kept in moved))
+    text = f"Of {len(moved)} pulls the glue-up was renamed after they were recorded ({told})."
+    if made:
+        text += " As first recorded they were one glue-up: only pulls recorded as another can show what differs."
+    return (Finding(FindingCode.GLUE_UPS_RENAMED, Severity.BLOCKING if made else Severity.WARNING, text),)
+
+
+def _subject_of(combination: Combination) -> str:
+    return " | ".join(combination.key)
+
+
+def _looks_at(book: Book, subject: str, pulls: Sequence[StoredPull]) -> list[StoredPaper]:
+    """Looks at a combination, and those at any of its pulls while they went by another name."""
+    ids = {kept.id for kept in pulls}
+    about = {kept.key for kept in book.papers(PaperKind.LOOK, subject=subject)}
+    every = book.papers(PaperKind.LOOK)
+    return [kept for kept in every if kept.key in about or any(pull in ids for pull, _ in kept.document["pulls"])]
+
+
+def _counting(pulls: Sequence[StoredPull]) -> tuple[StoredPull, ...]:
+    return tuple(kept for kept in pulls if kept.pull.excluded_because is None)
+
+
+def _fingerprint_of(pulls: Sequence[StoredPull]) -> str:
+    marks = sorted((kept.id, kept.revision) for kept in _counting(pulls))
+    return hashlib.sha256(repr(marks).encode("ascii")).hexdigest()
+
+
+def _plans_for(book: Book, combination: Combination) -> list[StoredPaper]:
+    """Plans that have the combination among theirs, the oldest first."""
+    return [plan for plan in book.papers(PaperKind.PLAN) if combination.key in _planned_keys(plan)]
+
+
+def _planned_keys(plan: StoredPaper) -> set[tuple[str, str, str]]:
+    names = ("glue", "substrate", "preparation")
+    return {Combination(*(str(each[name]) for name in names)).key for each in plan.document["combinations"]}
+
+
+def _governing(
+    plans: Sequence[StoredPaper], looks: Sequence[StoredPaper], pulls: Sequence[StoredPull]
+) -> tuple[StoredPaper | None, tuple[StoredPull, ...]]:
+    for plan in reversed(plans):
+        if all(kept.document["plan"] == plan.key for kept in looks):
+            return plan, tuple(pulls)
+        batches = {matched(str(each["batch"])) for each in plan.document["glue_ups"]}
+        own = tuple(kept for kept in pulls if matched(kept.pull.batch) in batches)
+        if own:
+            return plan, own
+    return None, tuple(pulls)

@@ -1,0 +1,136 @@
+"""Looks are counted by the evidence they are at, and a plan kept before them gives each its share."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from jointlab.app import workflow
+from jointlab.book.stored import PaperKind
+from jointlab.record.finding import FindingCode
+from jointlab.verdict.values import Outcome
+
+MOUNT = "jointlab/app/demo_data/mounts/bowl_on_maple.toml"
+MAPLE = {"glue": "yellow wood glue", "substrate": "hard maple scrap", "preparation": "", "action": "pry"}
+
+
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("looks") / "shop.db"
+    workflow.import_file(place, Path("jointlab/app/demo_data/pulls.csv"))
+    return place
+
+
+@pytest.fixture
+def place(filled: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copyfile(filled, tmp_path / "shop.db"))
+
+
+def asked(place: Path, *settings: str) -> workflow.Decision:
+    return workflow.decide_mount(place, Path(MOUNT), settings)
+
+
+def keep_plan(place: Path, *, name: str, looks: int, batches: tuple[str, ...] = ()) -> None:
+    document = {"schema": 1, "combinations": [MAPLE], "looks": looks, "glue_ups": [{"batch": each} for each in batches]}
+    with workflow.open_book(place) as book:
+        book.keep_paper(PaperKind.PLAN, document, key=name)
+
+
+def add_pull(place: Path, *, batch: str, specimen: str, load: str = "17") -> None:
+    cells = {"batch": batch, "specimen": specimen, "tested_on": "2026-03-01", "action": "pry", "shape": "disc"}
+    cells |= {name: MAPLE[name] for name in ("glue", "substrate")}
+    cells |= {
+        "diameter_mm": "50",
+        "arm_mm": "300",
+        "load_kgf": load,
+        "outcome": "broke",
+        "substrate_kind": "solid_face",
+    }
+    workflow.record_pull(place, cells)
+
+
+def spent(decision: workflow.Decision) -> float:
+    return round(decision.verdict.confidence_spent, 9)
+
+
+def codes(decision: workflow.Decision) -> set[FindingCode]:
+    return {finding.code for finding in decision.verdict.findings}
+
+
+def test_without_a_plan_each_look_at_new_evidence_spends_half_of_what_is_left(place):
+    shares = [spent(asked(place))]
+    for specimen in ("1", "2"):
+        add_pull(place, batch="Y9", specimen=specimen)
+        shares.append(spent(asked(place)))
+    assert shares == [0.025, 0.0125, 0.00625]
+
+
+def test_the_same_evidence_is_the_same_look_whatever_else_is_asked(place):
+    first = asked(place)
+    again = asked(place, "joint.diameter_mm=90", "lathe.rpm=500")
+    assert (spent(first), spent(again)) == (0.025, 0.025)
+    with workflow.open_book(place) as book:
+        (kept,) = book.papers(PaperKind.LOOK)
+    assert kept.document["verdict"] == "pass"
+    assert kept.document["mount"] == "bowl_on_maple"
+    assert kept.document["margin_lower"] == first.verdict.margin_lower
+    assert len(kept.document["pulls"]) == 24
+
+
+def test_dropping_a_pull_for_a_cause_is_new_evidence_and_so_another_look(place):
+    asked(place)
+    workflow.exclude_pull(place, 1, cause="the bar slipped")
+    assert spent(asked(place)) == 0.0125
+
+
+def test_a_plan_of_one_look_kept_before_the_first_lets_it_spend_all(place):
+    keep_plan(place, name="trial", looks=1)
+    decision = asked(place)
+    assert (spent(decision), decision.verdict.verdict) == (0.05, Outcome.PASS)
+    assert FindingCode.LOOKS_SPENT not in codes(decision)
+
+
+def test_looks_beyond_the_plan_are_never_a_pass(place):
+    keep_plan(place, name="trial", looks=1)
+    asked(place)
+    add_pull(place, batch="Y9", specimen="1")
+    beyond = asked(place)
+    assert beyond.verdict.verdict is Outcome.UNDECIDED
+    assert FindingCode.LOOKS_SPENT in codes(beyond)
+
+
+def test_a_plan_kept_after_a_look_starts_afresh_on_its_own_glue_ups_alone(place):
+    asked(place)
+    keep_plan(place, name="second", looks=1, batches=("Z1", "Z2"))
+    assert spent(asked(place)) == 0.025  # no pull of the plan yet: the look that was
+    for batch in ("Z1", "Z2"):
+        for number, load in enumerate(("16", "17", "18", "17.5"), start=1):
+            add_pull(place, batch=batch, specimen=str(number), load=load)
+    afresh = asked(place)
+    assert spent(afresh) == 0.05
+    assert afresh.evidence is not None
+    assert (afresh.evidence.n_usable, afresh.evidence.n_batches) == (8, 2)
+
+
+def test_a_book_that_cannot_be_written_still_answers_but_never_with_a_pass(place, monkeypatch):
+    from jointlab.book.book import Book
+    from jointlab.errors import BookError
+
+    def refuse(*_: object, **__: object) -> None:
+        raise BookError("The shop book is read-only.")
+
+    assert asked(place).verdict.verdict is Outcome.PASS
+    add_pull(place, batch="Y9", specimen="1")
+    monkeypatch.setattr(Book, "keep_paper", refuse)
+    untraced = asked(place)
+    assert untraced.verdict.verdict is Outcome.UNDECIDED
+    assert FindingCode.LOOK_NOT_KEPT in codes(untraced)
+
+
+def test_without_pulls_no_look_is_taken(tmp_path):
+    empty = tmp_path / "empty.db"
+    assert FindingCode.NO_PULLS in codes(asked(empty))
+    with workflow.open_book(empty) as book:
+        assert book.papers(PaperKind.LOOK) == ()
