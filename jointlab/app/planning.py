@@ -287,16 +287,17 @@ def kept_plan(place: str | Path | None, name: str) -> KeptPlan:
         There is none; the nearest names are told.
     """
     with workflow.open_book(place) as book:
-        return _followed(book, book.paper(PaperKind.PLAN, name))
+        return followed(book, book.paper(PaperKind.PLAN, name))
 
 
 def kept_plans(place: str | Path | None) -> tuple[KeptPlan, ...]:
     """Every plan of the book, the oldest first."""
     with workflow.open_book(place) as book:
-        return tuple(_followed(book, paper) for paper in book.papers(PaperKind.PLAN))
+        return tuple(followed(book, paper) for paper in book.papers(PaperKind.PLAN))
 
 
-def _followed(book: Book, paper: StoredPaper) -> KeptPlan:
+def followed(book: Book, paper: StoredPaper) -> KeptPlan:
+    """A plan of the book with its pulls held against it."""
     plan = plan_of(paper.document)
     pulls = (stored.pull for glue_up in plan.glue_ups for stored in book.pulls(PullSelection(batch=glue_up.batch)))
     return KeptPlan(plan, paper.revision, paper.recorded_at[:10], progress_of(plan, pulls))

@@ -171,6 +171,11 @@ class Book:
         with self._reading() as connection:
             return reading.stored_pull(connection, pull_id)
 
+    def last_pull(self) -> StoredPull | None:
+        """The pull stored last, as it stands now; None while there is none."""
+        with self._reading() as connection:
+            return reading.last_pull(connection)
+
     def pulls(self, selection: PullSelection = EVERY_PULL) -> tuple[StoredPull, ...]:
         """The pulls of a selection as they stand now, excluded ones included, in the order of their numbers."""
         with self._reading() as connection:

@@ -43,6 +43,12 @@ def stored_pull(connection: Connection, pull_id: int) -> StoredPull:
     return _stored(current_cells(connection, pull_id))
 
 
+def last_pull(connection: Connection) -> StoredPull | None:
+    """The pull stored last, as it stands now; None in an empty book."""
+    row = connection.execute(_current().order_by(PULLS.c.id.desc()).limit(1)).mappings().first()
+    return None if row is None else _stored(dict(row))
+
+
 def _stored(cells: Any) -> StoredPull:
     return StoredPull(cells["pull_id"], cells["revision"], pull_from(cells))
 

@@ -26,6 +26,7 @@ ORDER = (
     "target",
     "decide",
     "publish",
+    "serve",
     "backup",
     "restore",
     "check",

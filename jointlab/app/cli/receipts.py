@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from jointlab.app.saying import stress_words
 from jointlab.record.finding import Finding
 
 if TYPE_CHECKING:
@@ -13,22 +14,8 @@ if TYPE_CHECKING:
     from jointlab.app.workflow import ReadPull
     from jointlab.book.stored import BookCheck, ImportReceipt
     from jointlab.mount.fit_up import FitUp
-    from jointlab.stress.joint_stress import JointStress
 
 MOST_QUESTIONS = 20
-
-
-def stress_words(stress: JointStress) -> str:
-    """Bounds on a strength as a turner would say them."""
-    if not stress.carries_information:
-        return "says nothing of the joint's strength"
-    if stress.upper_mpa is None:
-        return f"held {stress.lower_mpa:.3g} MPa"
-    if stress.exact:
-        return f"broke at {stress.lower_mpa:.3g} MPa"
-    if stress.lower_mpa == 0.0:
-        return f"broke below {stress.upper_mpa:.3g} MPa"
-    return f"broke between {stress.lower_mpa:.3g} and {stress.upper_mpa:.3g} MPa"
 
 
 def show_findings(findings: Iterable[Finding], *, indent: str = "") -> None:

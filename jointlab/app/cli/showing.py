@@ -9,7 +9,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from jointlab.app.cli.receipts import show_findings, stress_words
+from jointlab.app.cli.receipts import show_findings
+from jointlab.app.saying import stress_words
 from jointlab.mount.assumptions import ASSUMPTIONS
 from jointlab.mount.demand import ScrewDemand
 from jointlab.sources import SOURCES

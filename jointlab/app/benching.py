@@ -1,0 +1,235 @@
+"""At the bench: which specimen is next, what it starts from, what stress it stood, and storing it once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from jointlab.app import workflow
+from jointlab.app.workflow import ReadPull
+from jointlab.book.book import Book
+from jointlab.book.stored import PullSelection, StoredPhoto, StoredPull
+from jointlab.errors import InputError
+from jointlab.record.columns import accepted_columns
+from jointlab.record.finding import Finding, Severity
+from jointlab.record.names import matched
+from jointlab.record.photo import Photo
+from jointlab.record.pull import Pull
+from jointlab.record.row import row_cells
+
+SOURCE = "judgement"
+
+KEPT_FROM_LAST = (
+    "batch", "glue", "substrate", "preparation", "blank_wood", "glue_family", "substrate_kind", "interlayer", "action",
+    "grain_to_load", "shape", "diameter_mm", "hole_mm", "width_mm", "depth_mm", "arm_mm", "offset_mm", "glued_on",
+    "clamp_h", "rig", "uncertainty_pct", "cap_n", "cap_nm", "load_step_n", "load_step_nm",
+)  # fmt: skip
+"""Columns that seldom change from one pull to the next of a glue-up."""
+
+BREAKS: dict[str, dict[str, str]] = {
+    "wood": {"wood_pct": "90", "adhesive_pct": "10"},
+    "mixed": {"wood_pct": "50", "adhesive_pct": "50"},
+    "glue": {"wood_pct": "10", "adhesive_pct": "90", "broke_at": "glue_line"},
+    "plies": {"delamination_pct": "100", "broke_at": "substrate"},
+    "paper": {"paper_pct": "100", "broke_at": "paper"},
+}
+"""What one tap says of a break: the middle of its class, as near as an eye judges it (``SOURCE``)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Upcoming:
+    """A specimen still to be pulled, and where it stands in the plan."""
+
+    batch: str
+    specimen: str
+    words: str
+    cells: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What lies on the bench: cells to start from, the specimens the plans still wait for, and the last pull."""
+
+    cells: dict[str, str]
+    upcoming: tuple[Upcoming, ...]
+    last: ReadPull | None
+    glues: tuple[str, ...]
+    substrates: tuple[str, ...]
+    rigs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What came of an entry: the pull, and whether this very entry had been stored before."""
+
+    read: ReadPull
+    known: bool
+
+
+class Questioned(Exception):  # noqa: N818 - it asks, and may be answered
+    """The reading looks wrong; nothing was stored until it is confirmed."""
+
+    def __init__(self, read: ReadPull, questions: tuple[Finding, ...]) -> None:
+        self.read = read
+        self.questions = questions
+        super().__init__(" ".join(found.text for found in questions))
+
+
+def bench_now(place: str | Path | None) -> Bench:
+    """What to pull next and what to start from."""
+    with workflow.open_book(place) as book:
+        last = book.last_pull()
+        upcoming = tuple(_upcoming(book))
+        combinations = book.combinations()
+        rigs = tuple(stored.rig.name for stored in book.rigs())
+    cells = {} if last is None else cells_after(last.pull)
+    if upcoming:
+        cells |= {"batch": upcoming[0].batch, "specimen": upcoming[0].specimen, **dict(upcoming[0].cells)}
+    return Bench(
+        cells=cells,
+        upcoming=upcoming,
+        last=None if last is None else workflow.read_pull(last),
+        glues=tuple(dict.fromkeys(stored.combination.glue for stored in combinations)),
+        substrates=tuple(dict.fromkeys(stored.combination.substrate for stored in combinations)),
+        rigs=rigs,
+    )
+
+
+def cells_after(pull: Pull) -> dict[str, str]:
+    """What the next pull starts from: this one's lasting cells in the units they were written in, the next number."""
+    now, entered = row_cells(pull), dict(pull.entered)
+    written = {accepted_columns()[title].stored: (title, text) for title, text in entered.items()}
+    cells: dict[str, str] = {}
+    for column in KEPT_FROM_LAST:
+        if now[column] is None:
+            continue
+        title, text = written.get(column, (column, _plain(now[column])))
+        cells[title] = text
+    cells["specimen"] = next_name(pull.specimen)
+    cells["outcome"] = str(pull.outcome)
+    load = "torque_nm" if pull.is_twist else "load_n"
+    cells["load_unit"] = written[load][0] if load in written else load
+    return cells
+
+
+def _plain(value: object) -> str:
+    return f"{value:.10g}" if isinstance(value, float) else str(value)
+
+
+def next_name(name: str) -> str:
+    """The name of a specimen after this one: its last number counted on, zeros in front kept."""
+    found = re.search(r"(\d+)(\D*)$", name)
+    if found is None:
+        return f"{name}-2" if name else "1"
+    number = found[1]
+    return f"{name[: found.start()]}{int(number) + 1:0{len(number)}d}{found[2]}"
+
+
+def _upcoming(book: Book) -> Iterator[Upcoming]:
+    """Specimens of the newest plan that still has some, in the order drawn by lot."""
+    from jointlab.app.planning import followed
+    from jointlab.book.stored import PaperKind
+
+    for paper in reversed(book.papers(PaperKind.PLAN)):
+        kept = followed(book, paper)
+        left = {(one.batch, one.specimen) for one in kept.progress.left}
+        if not left:
+            continue
+        for number, glue_up in enumerate(kept.plan.glue_ups, start=1):
+            for one in glue_up.in_test_order():
+                if (one.batch, one.specimen) not in left:
+                    continue
+                words = f"plan {kept.plan.name}, glue-up {number} of {len(kept.plan.glue_ups)}"
+                cells = {
+                    "glue": one.combination.glue,
+                    "substrate": one.combination.substrate,
+                    "preparation": one.combination.preparation,
+                    "glued_on": glue_up.glued_on,
+                    "action": str(kept.plan.method.action),
+                    **_outline_cells(kept.plan.method.outline),
+                }
+                if kept.plan.method.arm_mm is not None:
+                    cells["arm_mm"] = _plain(float(kept.plan.method.arm_mm))
+                yield Upcoming(one.batch, one.specimen, words, tuple(cells.items()))
+        return
+
+
+def _outline_cells(outline: object) -> dict[str, str]:
+    sizes = ("diameter_mm", "hole_mm", "width_mm", "depth_mm")
+    given = {name: getattr(outline, name, None) for name in sizes}
+    shape = {"shape": str(getattr(outline, "shape", ""))}
+    return shape | {name: _plain(float(value)) for name, value in given.items() if value is not None}
+
+
+def looked_at(cells: Mapping[str, str]) -> ReadPull:
+    """The pull these cells describe, with its stress and the questions it raises; nothing is stored.
+
+    Raises
+    ------
+    InputError
+        With a problem for each bad cell.
+    """
+    return workflow.read_pull(StoredPull(0, 1, workflow.pull_of_named_cells(cells)))
+
+
+def stored_once(
+    place: str | Path | None,
+    cells: Mapping[str, str],
+    *,
+    confirmed: frozenset[str] = frozenset(),
+    photo: Photo | None = None,
+    by: str | None = None,
+) -> Entry:
+    """Store a pull and its photo; the same entry sent again is answered with what it stored the first time.
+
+    What makes an entry one and the same is the book's own rule, that batch and specimen are unique, and that the pull
+    as first recorded is equal to this one. So it holds across restarts, and needs nothing kept beside the pull.
+
+    Raises
+    ------
+    InputError
+        A cell is bad, or another pull has that batch and specimen.
+    Questioned
+        It raises questions that are not among the ``confirmed`` codes.
+    """
+    with workflow.open_book(place) as book:
+        pull = workflow.pull_of_named_cells(cells)
+        before = _same_entry(book, pull)
+        if before is None:
+            read = workflow.read_pull(StoredPull(0, 1, pull))
+            asked = tuple(found for found in read.findings if found.severity is Severity.QUESTION)
+            if any(str(found.code) not in confirmed for found in asked):
+                raise Questioned(read, asked)
+            try:
+                stored, known = book.record(pull, by=by), False
+            except InputError:
+                # stored by the same entry on another way meanwhile, or truly another pull of that name
+                again = _same_entry(book, pull)
+                if again is None:
+                    raise
+                stored, known = again, True
+        else:
+            stored, known = before, True
+        if photo is not None:
+            keep_photo_once(book, photo, pull_id=stored.id, by=by)
+    return Entry(workflow.read_pull(stored), known)
+
+
+def _same_entry(book: Book, pull: Pull) -> StoredPull | None:
+    for stored in book.pulls(PullSelection(batch=pull.batch)):
+        if matched(stored.pull.specimen) == matched(pull.specimen):
+            return stored if book.history(stored.id)[0].pull == pull else None
+    return None
+
+
+def keep_photo_once(book: Book, photo: Photo, *, pull_id: int, by: str | None = None) -> StoredPhoto:
+    """Keep a photo of a pull, unless it is kept already to the last byte."""
+    import hashlib
+
+    digest = hashlib.sha256(photo.jpeg).hexdigest()
+    for kept in book.photos(pull_id=pull_id):
+        if kept.sha256 == digest:
+            return kept
+    return book.keep_photo(photo, pull_id=pull_id, by=by)

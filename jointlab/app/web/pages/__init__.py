@@ -1,0 +1,1 @@
+"""A module a page, each with a ``router``; ``application.PAGES`` lists them."""
