@@ -29,6 +29,8 @@ MOST_TABLES = 100_000
 """Tables enumerated one by one; beyond, tables of the same margins are drawn (source key ``judgement``)."""
 
 DRAWN_TABLES = 20_000
+DRAWN_ORDERS = 2_000
+_AT_ONCE = 2_000
 LEAST_WITH_WOOD = 4
 
 
@@ -140,11 +142,13 @@ def _drawn_test(
     rows: IntArray, columns: IntArray, limit: float, log_factorial: FloatArray, rng: np.random.Generator
 ) -> BreakTest:
     row_of, column_of = np.repeat(np.arange(rows.size), rows), np.repeat(np.arange(columns.size), columns)
-    as_unlikely = 0
-    for _ in range(DRAWN_TABLES):
-        table = np.zeros((rows.size, columns.size), dtype=np.int64)
-        np.add.at(table, (row_of, rng.permutation(column_of)), 1)
-        as_unlikely += -float(log_factorial[table].sum()) <= limit
+    cells, as_unlikely = rows.size * columns.size, 0
+    for first in range(0, DRAWN_TABLES, _AT_ONCE):
+        count = min(_AT_ONCE, DRAWN_TABLES - first)
+        placed = row_of * columns.size + rng.permuted(np.tile(column_of, (count, 1)), axis=1)
+        placed += cells * np.arange(count)[:, None]
+        tables = np.bincount(placed.ravel(), minlength=count * cells).reshape(count, cells)
+        as_unlikely += int(np.count_nonzero(-log_factorial[tables].sum(axis=1) <= limit))
     return BreakTest((1.0 + as_unlikely) / (1.0 + DRAWN_TABLES), DRAWN_TABLES, exact=False)
 
 
@@ -169,9 +173,11 @@ def wood_against_strength(
         share, strength = (rankdata(part) for part in zip(*pairs, strict=True))
         if len(pairs) < LEAST_WITH_WOOD or np.ptp(share) == 0.0 or np.ptp(strength) == 0.0:
             continue
-        correlation = float(np.corrcoef(share, strength)[0, 1])
-        again = np.array([np.corrcoef(rng.permutation(share), strength)[0, 1] for _ in range(2000)])
-        p = (1.0 + np.count_nonzero(np.abs(again) >= abs(correlation) - 1e-12)) / 2001.0
+        share, strength = (part - part.mean() for part in (share, strength))
+        length = math.sqrt(float((share**2).sum() * (strength**2).sum()))
+        correlation = float(share @ strength) / length
+        again = rng.permuted(np.tile(share, (DRAWN_ORDERS, 1)), axis=1) @ strength / length
+        p = (1.0 + np.count_nonzero(np.abs(again) >= abs(correlation) - 1e-12)) / (DRAWN_ORDERS + 1.0)
         found.append(WoodAgainstStrength(named[key], len(pairs), correlation, float(p)))
     return tuple(found)
 

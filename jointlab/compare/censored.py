@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.compare.accelerated import Regression, regression_of
+from jointlab.compare.blocks import LENT_PULLS
 from jointlab.compare.estimates import Draws, Estimates, Pair, largest_of
 from jointlab.compare.layout import Layout
 from jointlab.compare.own_spreads import LOW_Z, MOST_WITH_DRAWS
@@ -203,7 +204,10 @@ class _OwnScales(_Fit):
 
 
 class _OwnScalesInShared(_Fit):
-    """Every combination with its scale, after what one scale for all makes of the glue-ups is taken off."""
+    """Every combination with its scale, after what one scale for all makes of the glue-ups is taken off.
+
+    As of complete strengths in blocks, each is lent two pulls' worth of the scale of all.
+    """
 
     __slots__ = ()
 
@@ -213,17 +217,20 @@ class _OwnScalesInShared(_Fit):
         moved = np.where(first.found[:, None], first.coefficients[:, groups:], 0.0)[:, layout.block]
         parts = []
         for index in range(groups):
-            own = np.flatnonzero(layout.group == index)
+            member = np.flatnonzero(layout.group == index)
             parts.append(
                 regression_of(
-                    lower[:, own] - moved[:, own],
-                    upper[:, own] - moved[:, own],
-                    design=np.ones((own.size, 1)),
+                    lower[:, member] - moved[:, member],
+                    upper[:, member] - moved[:, member],
+                    design=np.ones((member.size, 1)),
                     kernel=kernel_of(self.form.family),
                     near=_NEAR,
                 )
             )
-        squares = np.stack([_square(part, median) for part in parts], axis=1)
+        own = np.stack([part.scale for part in parts], axis=1)
+        lent = np.minimum(LENT_PULLS / layout.sizes, 1.0)
+        scale = np.sqrt((1.0 - lent) * own**2 + lent * first.scale[:, None] ** 2)
+        squares = np.stack([_square(part, median) for part in parts], axis=1) * (scale / own) ** 2
         blocks = first.covariance[:, groups:-1, groups:-1]
         error = []
         for i, j in self.family:
@@ -231,7 +238,7 @@ class _OwnScalesInShared(_Fit):
             error.append(np.sqrt(np.maximum(squares[:, i] + squares[:, j] + blocks @ apart @ apart, 1e-300)))
         return _Fitted(
             location=np.hstack([part.coefficients for part in parts]),
-            scale=np.stack([part.scale for part in parts], axis=1),
+            scale=scale,
             error=np.stack(error, axis=1),
             found=first.found & np.all([part.found for part in parts], axis=0),
         )

@@ -125,6 +125,8 @@ class Trend:
         Of ln strength on the quantity, or on its logarithm, with interval.
     p_value
         Of no trend.
+    scale
+        Of ln strength around the trend; of a Weibull trend it is 1 / shape.
     n, span
         Pulls, and the least and greatest value tested: nothing is said beyond them.
     curve, pulls
@@ -136,6 +138,7 @@ class Trend:
     ratio: Estimate
     slope: Estimate
     p_value: float
+    scale: float
     n: int
     span: tuple[float, float]
     curve: tuple[TrendPoint, ...]
@@ -228,6 +231,7 @@ def trend_of(
         ratio=_grown(interval, step),
         slope=interval,
         p_value=adjusted_p(t, slope / error),
+        scale=float(seen.scale[0]),
         n=layout.n,
         span=(float(raw.min()), float(raw.max())),
         curve=_curve(interval, x, quantity),

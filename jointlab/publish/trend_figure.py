@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from jointlab.compare.trends import Trend, TrendPull
 from jointlab.publish.drawing import (
     BLUE,
@@ -18,6 +20,9 @@ from jointlab.publish.drawing import (
     inked,
     key_of_marks,
 )
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _HEIGHT_IN, _FOOT_IN, _KEY_IN = 3.5, 0.1, 0.2
 _TICKS = (1.0, 1.5, 2.0, 3.0, 5.0, 7.0)
@@ -47,13 +52,7 @@ def trend_figure(trend: Trend, *, form: ImageForm = ImageForm.SVG) -> bytes:
         sns.lineplot(x=at, y=[point.ratio.value for point in trend.curve], ax=axes, color=BLUE, linewidth=2.4, zorder=3)
         axes.axhline(1.0, color=INK, linewidth=0.8, linestyle=(0, (4.0, 3.0)), zorder=2)
         for pull in trend.pulls:
-            mark = _mark_of(pull)
-            ends = [pull.lower if pull.lower > 0.0 else pull.upper, pull.lower if pull.upper is None else pull.upper]
-            axes.plot(
-                [pull.at] * (2 if mark is STEP else 1), ends if mark is STEP else ends[1:],
-                "_" if mark is STEP else _SHAPES.get(mark.shape, mark.shape), linestyle="-" if mark is STEP else "none",
-                color=mark.colour, markerfacecolor=mark.face, markeredgewidth=1.4, markersize=6, zorder=4,
-            )  # fmt: skip
+            _draw_pull(axes, pull)
         if trend.quantity.by_ratio:
             axes.set_xscale("log")
             ticks = _ticks(*trend.span)
@@ -66,6 +65,16 @@ def trend_figure(trend: Trend, *, form: ImageForm = ImageForm.SVG) -> bytes:
         figure.text(0.03, 1.0 - 0.06 / height_in, _title(trend), ha="left", va="top", fontsize=10.5, fontweight="bold")
         key_of_marks(figure, [*(_upright(kind) for kind in kinds), _FITTED])
         return drawn(figure, form)
+
+
+def _draw_pull(axes: Axes, pull: TrendPull) -> None:
+    mark = _mark_of(pull)
+    ends = [pull.lower, pull.lower if pull.upper is None else pull.upper]
+    axes.plot(
+        [pull.at] * (2 if mark is STEP else 1), ends if mark is STEP else ends[1:],
+        "_" if mark is STEP else _SHAPES.get(mark.shape, mark.shape), linestyle="-" if mark is STEP else "none",
+        color=mark.colour, markerfacecolor=mark.face, markeredgewidth=1.4, markersize=6, zorder=4,
+    )  # fmt: skip
 
 
 _SHAPES = {HELD.shape: "^", HANDLED.shape: "v"}

@@ -63,3 +63,75 @@ def test_the_command_answers_in_tables_and_in_json(book, capsys):
     told = json.loads(capsys.readouterr().out)
     assert told["schema"] == 1
     assert told["comparisons"][0]["action"] == "pry"
+
+
+def test_the_document_carries_tests_variance_and_homogeneity(compared):
+    (part,) = compare_document(compared).comparisons
+    assert part.variance is None  # some held
+    assert part.breaks is None
+    assert part.trend is None
+    assert part.homogeneity.batch_share.glue_ups > 5
+    assert 0.0 <= part.homogeneity.batch_share.share.value < 1.0
+    assert [test.name for test in part.homogeneity.spreads] == ["Levene, Brown-Forsythe", "Bartlett"] or (
+        len(part.homogeneity.spreads) == 2
+    )
+    assert "censored_weibull" in part.others
+
+
+def test_breaks_are_shown_when_asked_for(book, tmp_path, capsys):
+    figure = tmp_path / "breaks.svg"
+    assert main(["compare", "--book", book, "--breaks", "--plot", str(figure)]) == 0
+    shown = capsys.readouterr().out
+    assert "Where joints broke" in shown
+    assert "no proxy" in shown
+    assert figure.read_bytes().count(b"<svg") == 1
+    assert main(["compare", "--book", book, "--breaks", "--json"]) == 0
+    breaks = json.loads(capsys.readouterr().out)["comparisons"][0]["breaks"]
+    maple = next(one for one in breaks["combinations"] if one["combination"] == "yellow wood glue on hard maple scrap")
+    assert sum(place["n"] for place in maple["places"]) + maple["unsaid"] + maple["outside"] == maple["n"] == 12
+    assert breaks["test"]["p_value"] < 0.01
+
+
+def test_homogeneity_and_drift_of_a_control_are_shown_when_asked_for(book, capsys):
+    words = ["compare", "--book", book, "--homogeneity", "--control", "yellow wood glue on hard maple scrap"]
+    assert main(words) == 0
+    shown = capsys.readouterr().out
+    assert "Of one piece?" in shown
+    assert "Glue-ups make" in shown
+
+
+def test_a_trend_is_shown_with_its_interval_or_why_there_is_none(tmp_path, capsys):
+    place = str(tmp_path / "cure.db")
+    header = "batch,specimen,tested_on,glue,substrate,action,shape,diameter_mm,load_n,arm_mm,outcome,cure_h"
+    rows = []
+    for wood, level in (("maple", 2.0), ("mdf", 1.0)):
+        for size in (40, 60):
+            for hours, wobble in ((24, 0.97), (48, 1.04), (96, 0.99), (168, 1.02), (336, 0.98)):
+                load = 100 * level * (hours / 24) ** 0.2 * (size / 50) ** 3 * wobble
+                rows.append(f"B{len(rows)},1,2026-03-14,pva,{wood},pry,disc,{size},{load:.1f},300,broke,{hours}")
+    (tmp_path / "cure.csv").write_text("\n".join([header, *rows]) + "\n", encoding="utf-8")
+    assert main(["import", str(tmp_path / "cure.csv"), "--book", place]) == 0
+    capsys.readouterr()
+    figure = tmp_path / "trend.png"
+    assert main(["compare", "--book", place, "--trend", "cure_h", "--plot", str(figure), "--json"]) == 0
+    trend = json.loads(capsys.readouterr().out)["comparisons"][0]["trend"]
+    assert trend["ratio"]["lower"] < 2.0**0.2 < trend["ratio"]["upper"]
+    assert trend["size_exponent"] is None
+    assert figure.read_bytes().startswith(b"\x89PNG")
+    assert main(["compare", "--book", place, "--trend", "area_mm2"]) == 0
+    assert "Size exponent" in capsys.readouterr().out
+    assert main(["compare", "--book", place, "--trend", "gap_mm"]) == 0
+    assert "No trend: No usable pull states gap_mm" in capsys.readouterr().out
+    assert main(["compare", "--book", place, "--trend", "gap_mm", "--plot", str(figure)]) == 4
+    assert main(["compare", "--book", place, "--trend", "colour"]) == 2
+    assert main(["compare", "--book", place, "--interaction"]) == 0
+    assert "Variance of ln strength" in capsys.readouterr().out
+
+
+def test_glue_by_substrate_is_drawn_where_there_are_two_of_both(book, tmp_path, capsys):
+    figure = tmp_path / "effects.png"
+    assert main(["compare", "--book", book, "--plot", str(figure)]) == 0
+    assert figure.read_bytes().startswith(b"\x89PNG")
+    assert main(["compare", "--book", book, "--interaction", "--plot", str(tmp_path / "grid.png")]) == 0
+    assert (tmp_path / "grid.png").read_bytes() != figure.read_bytes()
+    assert main(["compare", "--book", book, "--plot", str(tmp_path / "effects.jpg")]) == 2

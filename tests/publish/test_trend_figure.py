@@ -19,6 +19,7 @@ def trend():
         ratio=Estimate(1.1, 1.0, 1.2),
         slope=Estimate(0.1, 0.0, 0.2),
         p_value=0.05,
+        scale=0.2,
         n=3,
         span=(24.0, 168.0),
         curve=curve,

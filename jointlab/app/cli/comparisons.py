@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,6 +17,9 @@ from jointlab.app.cli.application import (
     app,
     show_json,
 )
+
+if TYPE_CHECKING:
+    from jointlab.app.comparing import Drawing
 
 
 @app.command(short_help="Which combinations are shown to differ.")
@@ -32,6 +36,21 @@ def compare(
         str | None, typer.Option("--analysis", help="Use this analysis in place of the recommended one.")
     ] = None,
     confidence: Annotated[float, typer.Option("--confidence", help="With which all intervals hold at once.")] = 0.95,
+    interaction: Annotated[
+        bool, typer.Option("--interaction", help="Show glue by substrate: table of variance, tests over all.")
+    ] = False,
+    homogeneity: Annotated[
+        bool, typer.Option("--homogeneity", help="Show spreads, share of glue-ups, outliers, drift of a control.")
+    ] = False,
+    breaks: Annotated[bool, typer.Option("--breaks", help="Show where joints broke.")] = False,
+    trend: Annotated[
+        str | None,
+        typer.Option("--trend", metavar="COLUMN", help="Show how strength changes with cure_h, gap_mm, area_mm2 ..."),
+    ] = None,
+    plot: Annotated[
+        Path | None,
+        typer.Option("--plot", metavar="FILE", help="Write a figure (.svg or .png): effects, or what a flag shows."),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Say which glues and substrates are shown to differ, by what ratio, all intervals holding at once."""
@@ -46,10 +65,22 @@ def compare(
             control=control,
             analysis=analysis,
             confidence=share_of("--confidence", confidence),
+            also=frozenset([comparing.Also.BREAKS] if breaks else []),
+            trend=comparing.trend_quantity(trend),
         )
+    if plot is not None:
+        comparing.plot_comparison(compared, plot, drawing=_drawing(interaction, breaks, trend is not None))
     if as_json:
         show_json(comparing.compare_document(compared))
     else:
         from jointlab.app.cli.comparing_shown import show_comparisons
 
-        show_comparisons(compared)
+        show_comparisons(compared, interaction=interaction, homogeneity=homogeneity)
+
+
+def _drawing(interaction: bool, breaks: bool, trend: bool) -> Drawing:
+    """The figure that the flags ask for, the last of them where there are several."""
+    from jointlab.app.comparing import Drawing
+
+    asked = ((trend, Drawing.TREND), (breaks, Drawing.BREAKS), (interaction, Drawing.INTERACTION))
+    return next((drawing for wanted, drawing in asked if wanted), Drawing.EFFECTS)
