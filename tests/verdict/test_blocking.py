@@ -6,10 +6,13 @@ from dataclasses import replace
 
 import pytest
 
-from jointlab.mount.setup import BlankGrain, BlankJoint, Grain, HoldKind
+from jointlab.mount.setup import BlankGrain, BlankJoint, Grain, HoldKind, Surface
 from jointlab.record.finding import FindingCode, Severity
+from jointlab.record.joint import Combination
 from jointlab.record.vocabulary import GlueFamily, Interlayer, SubstrateKind
 from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
+from jointlab.verdict.decide import decide
+from jointlab.verdict.values import Outcome
 
 
 def blocking(findings):
@@ -125,3 +128,115 @@ def test_no_pulls_names_the_nearest(setup):
     finding = no_pulls(setup, ["white glue on maple offcut"])
     assert finding.blocks
     assert "white glue on maple offcut" in finding.text
+
+
+STRONG, WEAK = (400.0, 600.0), (0.1, 0.2)
+
+
+def part(setup, name, **changes):
+    return replace(setup, **{name: replace(getattr(setup, name), **changes)})
+
+
+def mostly_held(evidence):
+    strength = replace(evidence.tension.strength, n_broke=4, n_held=6)
+    return replace(evidence, tension=replace(evidence.tension, strength=strength))
+
+
+PLY = {"kinds": (SubstrateKind.PLYWOOD,)}
+
+NEVER = {
+    "a joint younger than a day": (FindingCode.JOINT_YOUNG, lambda s: part(s, "joint", age_h=23.9), {}),
+    "an oily surface": (FindingCode.SURFACE_UNRATED, lambda s: part(s, "joint", surface=Surface.OILY), {}),
+    "a waxed surface": (FindingCode.SURFACE_UNRATED, lambda s: part(s, "joint", surface=Surface.WAXED), {}),
+    "a wet surface": (FindingCode.SURFACE_UNRATED, lambda s: part(s, "joint", surface=Surface.WET), {}),
+    "more than 2 % moisture apart": (
+        FindingCode.MOISTURE_APART,
+        lambda s: part(part(s, "blank", moisture_pct=12.1), "block", moisture_pct=10.0),
+        {},
+    ),
+    "a green blank on a glue that needs dry wood": (
+        FindingCode.GREEN_BLANK,
+        lambda s: part(s, "blank", moisture_pct=30.0),
+        {},
+    ),
+    "hot melt alone over a kilogram": (FindingCode.SOLE_BOND_WEAK, None, {"families": (GlueFamily.HOT_MELT,)}),
+    "tape alone over a kilogram": (FindingCode.SOLE_BOND_WEAK, None, {"families": (GlueFamily.TAPE,)}),
+    "cyanoacrylate alone over a kilogram": (
+        FindingCode.SOLE_BOND_WEAK,
+        None,
+        {"families": (GlueFamily.CYANOACRYLATE,)},
+    ),
+    "an end-grain block on face-grain evidence": (
+        FindingCode.END_GRAIN_ON_FACE,
+        lambda s: part(s, "block", kind=SubstrateKind.SOLID_END, grain=Grain.END),
+        {},
+    ),
+    "a block of another kind than the tested one": (
+        FindingCode.KIND_DIFFERS,
+        lambda s: part(s, "block", kind=SubstrateKind.SEGMENTED),
+        {},
+    ),
+    "a stack that was not tested": (
+        FindingCode.INTERLAYER_DIFFERS,
+        lambda s: part(s, "joint", interlayer=Interlayer.PAPER),
+        {},
+    ),
+    "one batch only": (FindingCode.ONE_BATCH, None, {"batches": 1}),
+    "fewer than five pulls": (FindingCode.FEW_PULLS, None, {"n": 4}),
+    "sheet goods with voids cleared by coupons alone": (
+        FindingCode.SHEET_VOIDS,
+        lambda s: part(s, "block", kind=SubstrateKind.PLYWOOD),
+        PLY | {"void_pct": 3.0},
+    ),
+    "screws not described": (FindingCode.LINK_UNRATED, lambda s: replace(s, screws=None), {}),
+    "a hold nothing rates": (FindingCode.LINK_UNRATED, lambda s: part(s, "hold", kind=HoldKind.TENON_IN_JAWS), {}),
+    "two screws": (FindingCode.SCREWS_UNRATED, lambda s: part(s, "screws", count=2), {}),
+    "screws without a pilot hole": (FindingCode.SCREWS_UNRATED, lambda s: part(s, "screws", pilot=False), {}),
+    "screws in stripped holes": (FindingCode.SCREWS_UNRATED, lambda s: part(s, "screws", reused=True), {}),
+    "a joint inside the blank that nothing rates": (
+        FindingCode.LINK_UNRATED,
+        lambda s: replace(s, blank_joints=(BlankJoint(50.0, 290.0, 220.0, Combination("yellow glue", "stave")),)),
+        {},
+    ),
+}
+
+
+def in_the_way(verdict):
+    return {finding.code for finding in verdict.findings if finding.blocks}
+
+
+def test_without_any_of_them_the_mount_passes(setup, make_evidence):
+    verdict = decide(setup, make_evidence(*STRONG))
+    assert (verdict.verdict, in_the_way(verdict)) == (Outcome.PASS, set())
+
+
+@pytest.mark.parametrize("case", NEVER)
+def test_no_strength_buys_a_pass(setup, make_evidence, case):
+    code, changed, parts = NEVER[case]
+    mount = setup if changed is None else changed(setup)
+    verdict = decide(mount, make_evidence(*STRONG, **parts))
+    assert verdict.verdict is Outcome.UNDECIDED
+    assert code in in_the_way(verdict)
+    assert any(f"({code})" in reason for reason in verdict.reasons)
+
+
+@pytest.mark.parametrize("case", NEVER)
+def test_what_blocks_a_pass_makes_no_fail_and_undoes_none(setup, make_evidence, case):
+    code, changed, parts = NEVER[case]
+    mount = setup if changed is None else changed(setup)
+    verdict = decide(mount, make_evidence(*WEAK, **parts))
+    unrated = code is FindingCode.SURFACE_UNRATED
+    assert verdict.verdict is (Outcome.UNDECIDED if unrated else Outcome.FAIL)
+
+
+def test_more_than_half_of_the_pulls_held_is_never_a_pass(setup, make_evidence):
+    assert decide(setup, make_evidence(*STRONG)).verdict is Outcome.PASS
+    verdict = decide(setup, mostly_held(make_evidence(*STRONG)))
+    assert (verdict.verdict, in_the_way(verdict)) == (Outcome.UNDECIDED, {FindingCode.HELD_MOSTLY})
+
+
+@pytest.mark.parametrize("proofed", [1.49, 1.5])
+def test_a_proof_of_this_mount_clears_the_voids_of_a_sheet(setup, make_evidence, proofed):
+    code, changed, parts = NEVER["sheet goods with voids cleared by coupons alone"]
+    verdict = decide(changed(setup), make_evidence(*STRONG, **parts), proofed=proofed)
+    assert (code in in_the_way(verdict)) is (proofed < 1.5)
