@@ -67,7 +67,7 @@ def look_at(book: Book, combination: Combination, pulls: Sequence[StoredPull]) -
     seen = [kept.document["fingerprint"] for kept in of_plan]
     known = fingerprint in seen
     number = seen.index(fingerprint) + 1 if known else len(seen) + 1
-    planned = None if plan is None else int((of_plan[0].document["planned_looks"] if of_plan else plan.document["looks"]))
+    planned = None if plan is None else int(of_plan[0].document["planned_looks"] if of_plan else plan.document["looks"])
     look = Look(number, planned, pulls_left_out=len(_counting(pulls)) - len(_counting(chosen)))
     return Seen(look, chosen, fingerprint, known, subject, name)
 
@@ -102,10 +102,12 @@ def keep_look(book: Book, seen: Seen, verdict: Verdict, *, mount: str, by: str |
 
 def renamed_findings(book: Book, pulls: Sequence[StoredPull]) -> tuple[Finding, ...]:
     """Pulls that were moved to another glue-up after they were recorded; blocking where two glue-ups came of one."""
-    from jointlab.verdict.rule import LEAST_BATCHES
+    from jointlab.verdict.evidence import LEAST_BATCHES
 
     counting = _counting(pulls)
-    first = {kept.id: book.history(kept.id)[0].pull.batch if kept.revision > 1 else kept.pull.batch for kept in counting}
+    first = {
+        kept.id: book.history(kept.id)[0].pull.batch if kept.revision > 1 else kept.pull.batch for kept in counting
+    }
     moved = [kept for kept in counting if matched(first[kept.id]) != matched(kept.pull.batch)]
     if not moved:
         return ()

@@ -10,9 +10,8 @@ from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Disc, Outline, Ring
 from jointlab.verdict.blocking import evidence_findings
 from jointlab.verdict.capacity import Capacity, capacity_of
-from jointlab.verdict.evidence import LEAST_PULLS, Evidence
+from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, Evidence
 from jointlab.verdict.factors import factors_of
-from jointlab.verdict.rule import LEAST_BATCHES
 from jointlab.verdict.sentence import glue_ups_told
 from jointlab.verdict.values import Factor
 

@@ -7,10 +7,9 @@ from collections.abc import Callable, Iterator, Sequence
 from jointlab.mount.setup import BlankGrain, HoldKind, MountSetup
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.vocabulary import GlueFamily, Interlayer, SubstrateKind
-from jointlab.verdict.evidence import LEAST_PULLS, SOLID_KINDS, Evidence
+from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, SOLID_KINDS, Evidence
 from jointlab.verdict.factors import GREEN_PCT
 from jointlab.verdict.families import families_of
-from jointlab.verdict.rule import LEAST_BATCHES
 from jointlab.verdict.substrate import kind_mounted
 
 LIGHT_MASS_KG = 1.0

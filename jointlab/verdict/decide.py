@@ -17,10 +17,10 @@ from jointlab.verdict.blank_joints import blank_joint_factors, blank_joint_findi
 from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
 from jointlab.verdict.capacity import Capacity
 from jointlab.verdict.chance import pull_ways
-from jointlab.verdict.evidence import LEAST_PULLS, SHEAR_SHARE_PANEL, Evidence
+from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, SHEAR_SHARE_PANEL, Evidence
 from jointlab.verdict.factors import changed_loads
 from jointlab.verdict.families import families_of
-from jointlab.verdict.rule import LEAST_BATCHES, Interaction, outcome_of
+from jointlab.verdict.rule import Interaction, outcome_of
 from jointlab.verdict.spending import Look, look_findings
 from jointlab.verdict.stands import stands_n
 from jointlab.verdict.substrate import kinds_of, shear_share_of
@@ -72,7 +72,9 @@ def decide(
     demand = mount_demand(setup)
     capacity = mount_capacity(setup, evidence)
     assessment = assess(demand.links, setup=setup, capacity=capacity)
-    of_look = look_findings(look, confidence=setup.criteria.confidence) if look is not None and evidence is not None else ()
+    of_look = (
+        look_findings(look, confidence=setup.criteria.confidence) if look is not None and evidence is not None else ()
+    )
     findings = _each_once([*_findings(setup, evidence, capacity, nearest, proofed), *of_look])
     outcome = outcome_of(
         margin_lower=assessment.margin_lower,

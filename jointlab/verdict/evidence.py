@@ -22,6 +22,9 @@ Word = TypeVar("Word")
 LEAST_PULLS = 5
 """Usable pulls below which an action feeds no strength of its own, and no pass is given (source: judgement)."""
 
+LEAST_BATCHES = 2
+"""Glue-ups without which no pass is given (source: judgement)."""
+
 SOLID_KINDS: frozenset[SubstrateKind] = frozenset(
     {SubstrateKind.SOLID_FACE, SubstrateKind.SOLID_EDGE, SubstrateKind.SOLID_END, SubstrateKind.SEGMENTED}
 )
@@ -183,7 +186,9 @@ def evidence_of(
             *_alike(feeding),
             *_others(feeding, tension.action, foreign_batches),
         ),
-        foreign_batches=tuple(name for name in dict.fromkeys(pull.batch for pull in feeding) if name in foreign_batches),
+        foreign_batches=tuple(
+            name for name in dict.fromkeys(pull.batch for pull in feeding) if name in foreign_batches
+        ),
     )
 
 

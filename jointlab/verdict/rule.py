@@ -11,15 +11,12 @@ import numpy as np
 from jointlab.mount.demand import ScrewDemand, StressDemand
 from jointlab.mount.setup import MountSetup
 from jointlab.record.vocabulary import GlueFamily, Interlayer, SubstrateKind
-from jointlab.verdict.evidence import LEAST_PULLS, Evidence
+from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, Evidence
 from jointlab.verdict.families import families_of
 from jointlab.verdict.substrate import kinds_of
 from jointlab.verdict.values import Outcome, ScrewStrength, StressStrength
 
 SOURCE = "norris"
-
-LEAST_BATCHES = 2
-"""Glue-ups without which no pass is given (source: judgement)."""
 
 
 class Interaction(StrEnum):

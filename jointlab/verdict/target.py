@@ -17,9 +17,8 @@ from jointlab.strength.working import lower_bound
 from jointlab.stress.geometry import pry_stress_mpa, pull_stress_mpa
 from jointlab.stress.section import section_of
 from jointlab.units import STANDARD_GRAVITY_M_S2
-from jointlab.verdict.evidence import LEAST_PULLS
+from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS
 from jointlab.verdict.required import evidence_before_tests, required_strength
-from jointlab.verdict.rule import LEAST_BATCHES
 
 SPREAD = 0.15
 """Coefficient of variation of well-made joints from which the average needed is told (source: judgement)."""

@@ -8,9 +8,8 @@ from jointlab.mount.setup import BlankGrain, MountSetup
 from jointlab.record.finding import Finding
 from jointlab.record.vocabulary import GlueFamily, Interlayer
 from jointlab.verdict.assessment import TESTED_LINKS, Assessment
-from jointlab.verdict.evidence import LEAST_PULLS, Evidence
+from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, Evidence
 from jointlab.verdict.families import families_of
-from jointlab.verdict.rule import LEAST_BATCHES
 from jointlab.verdict.sentence import case_told, glue_ups_told, link_told, margin_told
 from jointlab.verdict.values import LinkVerdict, Outcome
 

@@ -134,3 +134,50 @@ def test_without_pulls_no_look_is_taken(tmp_path):
     assert FindingCode.NO_PULLS in codes(asked(empty))
     with workflow.open_book(empty) as book:
         assert book.papers(PaperKind.LOOK) == ()
+
+
+def test_more_looks_written_into_a_plan_after_its_first_do_not_count(place):
+    keep_plan(place, name="trial", looks=1)
+    asked(place)
+    document = {"schema": 1, "combinations": [MAPLE], "looks": 5, "glue_ups": []}
+    with workflow.open_book(place) as book:
+        book.keep_paper(PaperKind.PLAN, document, key="trial", reason="more looks, please")
+    add_pull(place, batch="Y9", specimen="1")
+    assert FindingCode.LOOKS_SPENT in codes(asked(place))
+
+
+def test_looks_count_on_when_the_pulls_are_given_another_combination_s_name(place):
+    asked(place)
+    with workflow.open_book(place) as book:
+        ids = [kept.id for kept in book.pulls(workflow.PullSelection(glue=MAPLE["glue"], substrate=MAPLE["substrate"]))]
+    for each in ids:
+        workflow.correct_pull(place, each, {"substrate": "good maple scrap"}, reason="a better name")
+    again = asked(place, "joint.substrate=good maple scrap")
+    assert (spent(again), again.verdict.verdict) == (0.0125, Outcome.PASS)
+
+
+def test_earlier_pulls_that_a_later_plan_leaves_out_are_told(place):
+    asked(place)
+    keep_plan(place, name="second", looks=1, batches=("Z1",))
+    add_pull(place, batch="Z1", specimen="1")
+    assert FindingCode.PULLS_LEFT_OUT in codes(asked(place))
+
+
+def test_one_glue_up_given_two_names_afterwards_is_no_pass(tmp_path):
+    place = tmp_path / "one.db"
+    for number, load in enumerate(("16", "17", "18", "17.5", "16.5", "17.2"), start=1):
+        add_pull(place, batch="Y1", specimen=str(number), load=load)
+    assert FindingCode.ONE_BATCH in codes(asked(place))
+    for each in (1, 2, 3):
+        workflow.correct_pull(place, each, {"batch": "Y2"}, reason="it was the other one")
+    renamed = asked(place)
+    blocking = {finding.code for finding in renamed.verdict.findings if finding.blocks}
+    assert FindingCode.GLUE_UPS_RENAMED in blocking
+    assert renamed.verdict.verdict is Outcome.UNDECIDED
+
+
+def test_a_glue_up_s_name_put_right_where_there_are_two_anyway_is_told_and_blocks_nothing(place):
+    workflow.correct_pull(place, 1, {"batch": "Y3"}, reason="misread")
+    (renamed,) = [found for found in asked(place).verdict.findings if found.code is FindingCode.GLUE_UPS_RENAMED]
+    assert not renamed.blocks
+    assert "Y1 is now Y3" in renamed.text

@@ -123,3 +123,17 @@ def test_glue_ups_made_at_one_moment_are_questioned(make_pull, make_strength):
     assert FindingCode.BATCHES_ALIKE in made("2026-03-01", "2026-03-01")
     assert FindingCode.BATCHES_ALIKE not in made("2026-03-01", "2026-03-02")
     assert FindingCode.BATCHES_ALIKE not in made(None, None)
+
+
+def test_other_shops_evidence_alone_is_never_a_pass_however_much_there_is(make_pulls, make_strength):
+    strengths = {Action.PRY: make_strength(3.0, 5.0)}
+    pulls = make_pulls(24, batches=6)
+    alone = evidence_of(pulls, strengths, foreign_batches="ABCDEF")
+    (finding,) = [finding for finding in alone.findings if finding.code is FindingCode.OTHERS_ALONE]
+    assert finding.blocks
+    assert finding.text.startswith("24 of 24 pulls come from other shops, 0 of your own")
+    one_glue_up = evidence_of(pulls, strengths, foreign_batches="BCDEF")
+    assert FindingCode.OTHERS_ALONE in codes(one_glue_up)
+    with_own = evidence_of(pulls, strengths, foreign_batches="CDEF")
+    assert FindingCode.OTHERS_ALONE not in codes(with_own)
+    assert with_own.foreign_batches == tuple("CDEF")

@@ -31,7 +31,10 @@ def test_an_unplanned_look_is_told_to_plan_first():
     assert look_told(Look(2), confidence=0.95) == (
         "Look 2, without a plan: it spends 0.0125 of the 0.05 there is. Plan first, and the same pulls carry further."
     )
-    assert look_told(Look(1, planned_looks=2), confidence=0.95) == "Planned look 1 of 2: it spends 0.025 of the 0.05 there is."
+    assert (
+        look_told(Look(1, planned_looks=2), confidence=0.95)
+        == "Planned look 1 of 2: it spends 0.025 of the 0.05 there is."
+    )
 
 
 def test_a_look_spends_its_share_and_knows_what_the_next_will_spend():
