@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from jointlab.mount.demand import StressDemand
 from jointlab.mount.mount_demand import demand_at_force, mount_demand
-from jointlab.mount.setup import Screws, Support, Tailstock
+from jointlab.mount.setup import BlankJoint, Screws, Support, Tailstock
 from jointlab.mount.setup_of import setup_of
 from jointlab.record.joint import Disc, Rectangle, Ring
 
@@ -56,6 +56,9 @@ def mounts(draw):
         ),
         support=Support(draw(st.sampled_from(list(Tailstock))), length),
         screws=Screws(draw(st.integers(3, 10)), number(20, 30), 4.8, 20.0),
+        blank_joints=(
+            BlankJoint(length * number(0.0, 0.9), diameter, diameter * number(0.0, 0.9), PLAIN.joint.combination),
+        ),
     )
 
 
@@ -160,6 +163,57 @@ def test_a_heavier_blank_never_bends_the_joint_less(setup, by):
     for less, more in zip(mount_demand(setup).links, mount_demand(heavy).links, strict=True):
         first = "tension_mpa" if isinstance(less.demand, StressDemand) else "withdrawal_n"
         assert getattr(less.demand, first) <= getattr(more.demand, first) * ROUNDING
+
+
+@LAW
+@given(mounts(), st.floats(0.0, 1.0))
+def test_a_blank_hollowed_wider_never_asks_less_of_the_joint_inside_it(setup, share):
+    """What the hollowing takes of the mass is not counted: the blank stays as heavy as it was described."""
+    (ring,) = setup.blank_joints
+    wider_mm = ring.inner_mm + share * 0.95 * (ring.outer_mm - ring.inner_mm)
+    never_more(setup, dataclasses.replace(setup, blank_joints=(dataclasses.replace(ring, inner_mm=wider_mm),)))
+
+
+LENGTHS = {
+    "blank": ("diameter_mm", "length_mm", "centre_mm", "offset_mm"),
+    "work": ("reach_mm", "min_radius_mm"),
+    "support": ("tailstock_mm",),
+    "screws": ("circle_mm", "diameter_mm", "thread_mm"),
+    "block": ("thickness_mm",),
+    "assumptions": ("stopping_mm",),
+}
+
+
+def in_other_units(setup, *, length, mass):
+    """The mount told in a unit of length and one of mass; that of time follows, for gravity to stay what it is."""
+
+    def times(value, names, by):
+        return dataclasses.replace(value, **{name: getattr(value, name) * by for name in names})
+
+    def every(value):
+        return type(value)(*(getattr(value, name) * length for name in value.__slots__))
+
+    told = {name: times(getattr(setup, name), names, length) for name, names in LENGTHS.items()}
+    told["blank"] = times(told["blank"], ["mass_kg"], mass)
+    told["joint"] = dataclasses.replace(setup.joint, outline=every(setup.joint.outline))
+    told["assumptions"] = times(told["assumptions"], ["light_n", "firm_n", "severe_n", "cut_n"], mass)
+    lathe = times(setup.lathe, ["speed_rpm", "base_rpm"], length**-0.5)
+    told["lathe"] = times(times(lathe, ["motor_w"], mass * length**0.5), ["rotor_kg_m2"], mass * length**2)
+    rings = tuple(times(ring, ["height_mm", "outer_mm", "inner_mm"], length) for ring in setup.blank_joints)
+    return dataclasses.replace(setup, blank_joints=rings, **told)
+
+
+@LAW
+@given(mounts(), st.floats(0.2, 5.0), st.floats(0.2, 5.0))
+def test_a_change_of_units_changes_nothing(setup, length, mass):
+    """Force times ``mass``, hence stress times ``mass``/``length`` squared; every margin is the same number."""
+    told = mount_demand(in_other_units(setup, length=length, mass=mass))
+    for before, after in zip(mount_demand(setup).links, told.links, strict=True):
+        screwed = not isinstance(before.demand, StressDemand)
+        by = mass if screwed else mass / length**2
+        for name in before.demand.__slots__:
+            expected = getattr(before.over_points, name).max() * by
+            assert getattr(after.over_points, name).max() == pytest.approx(expected, rel=1e-9)
 
 
 @LAW
