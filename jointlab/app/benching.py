@@ -10,9 +10,10 @@ from pathlib import Path
 from jointlab.app import workflow
 from jointlab.app.workflow import ReadPull
 from jointlab.book.book import Book
-from jointlab.book.stored import PullSelection, StoredPhoto, StoredPull
-from jointlab.errors import InputError
+from jointlab.book.stored import ImportReceipt, PullRevision, PullSelection, StoredPhoto, StoredPull
+from jointlab.errors import InputError, Problem
 from jointlab.record.columns import accepted_columns
+from jointlab.record.csv_file import PullFile, read_csv, written_csv
 from jointlab.record.finding import Finding, Severity
 from jointlab.record.names import matched
 from jointlab.record.photo import Photo
@@ -233,3 +234,137 @@ def keep_photo_once(book: Book, photo: Photo, *, pull_id: int, by: str | None = 
         if kept.sha256 == digest:
             return kept
     return book.keep_photo(photo, pull_id=pull_id, by=by)
+
+
+def corrected(
+    place: str | Path | None,
+    pull_id: int,
+    cells: Mapping[str, str],
+    *,
+    reason: str,
+    seen_revision: int | None = None,
+    by: str | None = None,
+) -> ReadPull:
+    """Store a correction of the cells that differ from what stands there, made from the revision that was seen.
+
+    Raises
+    ------
+    InputError
+        A cell is bad, no reason is given, or nothing changes.
+    BookError
+        Another correction came in between.
+    """
+    from jointlab.record.amend import amended_pull
+
+    with workflow.open_book(place) as book:
+        before = book.pull(pull_id)
+        now = cells_to_correct(before.pull)
+        changed = {column: text for column, text in cells.items() if text.strip() != now.get(column, "")}
+        pull = amended_pull(before.pull, changed) if changed else before.pull
+        seen = before.revision if seen_revision is None else seen_revision
+        return workflow.read_pull(book.correct(pull_id, pull, reason=reason, by=by, seen_revision=seen))
+
+
+def cells_to_correct(pull: Pull) -> dict[str, str]:
+    """Every column of a pull in SI as text, blank where nothing stands: what a form for correcting starts from."""
+    return {
+        column: "" if value is None else _exact(value)
+        for column, value in row_cells(pull).items()
+        if column != "excluded_because"
+    }
+
+
+def _exact(value: object) -> str:
+    return repr(value) if isinstance(value, float) else str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class PullFolder:
+    """Everything kept of one pull."""
+
+    read: ReadPull
+    history: tuple[PullRevision, ...]
+    photos: tuple[StoredPhoto, ...]
+
+
+def folder_of(place: str | Path | None, pull_id: int) -> PullFolder:
+    """One pull with its history and photos.
+
+    Raises
+    ------
+    UnknownEntryError
+        There is no such pull.
+    """
+    with workflow.open_book(place) as book:
+        return PullFolder(workflow.read_pull(book.pull(pull_id)), book.history(pull_id), book.photos(pull_id=pull_id))
+
+
+def photo_added(place: str | Path | None, pull_id: int, photo: Photo, *, by: str | None = None) -> StoredPhoto:
+    """Keep a photo of a pull.
+
+    Raises
+    ------
+    UnknownEntryError
+        There is no such pull.
+    """
+    with workflow.open_book(place) as book:
+        return keep_photo_once(book, photo, pull_id=pull_id, by=by)
+
+
+def photo_jpeg(place: str | Path | None, photo_id: int) -> bytes:
+    """A photo as it was kept.
+
+    Raises
+    ------
+    UnknownEntryError
+        There is no such photo.
+    """
+    with workflow.open_book(place) as book:
+        return book.photo_bytes(photo_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What an import would bring: pulls with their questions, by row, and findings about the file."""
+
+    rows: tuple[ReadPull, ...]
+    findings: tuple[Finding, ...]
+
+
+def previewed(content: bytes, *, name: str) -> Preview:
+    """The pulls of a file, or all its problems at once; nothing is stored.
+
+    Raises
+    ------
+    InputError
+        With one problem for each bad cell.
+    """
+    file = file_of(content, name=name)
+    rows = (StoredPull(row, 1, pull) for row, pull in zip(file.rows, file.pulls, strict=True))
+    return Preview(tuple(workflow.read_pull(stored) for stored in rows), file.findings)
+
+
+def file_of(content: bytes, *, name: str) -> PullFile:
+    """The pulls in the bytes of a file that was handed in."""
+    if name.lower().endswith(workflow.SPREADSHEETS):
+        raise InputError(Problem("save the sheet as CSV (UTF-8, comma-separated) and import that"), subject=name)
+    return read_csv(content, name=name)
+
+
+def imported(place: str | Path | None, content: bytes, *, name: str, by: str | None = None) -> ImportReceipt:
+    """Store all pulls of a file that was handed in, or none.
+
+    Raises
+    ------
+    InputError
+        With one problem for each bad cell, or for each row that differs from the book.
+    """
+    file = file_of(content, name=name)
+    with workflow.open_book(place) as book:
+        return book.import_pulls(file.pulls, rows=file.rows, by=by)
+
+
+def exported(place: str | Path | None, selection: PullSelection) -> str:
+    """The pulls of a selection as CSV text in SI."""
+    with workflow.open_book(place) as book:
+        return written_csv(stored.pull for stored in book.pulls(selection))

@@ -24,6 +24,8 @@ _NUMBER_HINTS = (
     (r",", "; write a decimal point in place of the comma"),
 )
 MOST_PROBLEMS = 1000
+_LOOKS_LIKE_A_FORMULA = re.compile(r"'*[=+\-@\t\r]")
+"""Text that a spreadsheet would run. It is written with an apostrophe in front, which reading takes off again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +194,7 @@ def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *,
         if column is None:
             problems.append(Problem("stands under no heading: name the column or empty the cell", row=row, value=text))
         elif column.unit is None and not column.numeric:
-            stored[column.stored] = cell if column.stored == "notes" else text
+            stored[column.stored] = _as_meant(cell if column.stored == "notes" else text)
         elif not NUMBER.fullmatch(text):
             problems.append(_not_a_number(text, column, row))
         else:
@@ -270,4 +272,12 @@ def written_csv(pulls: Iterable[Pull]) -> str:
 def _cell(value: object) -> str:
     if value is None:
         return ""
-    return repr(value) if isinstance(value, float) else str(value)
+    return repr(value) if isinstance(value, float) else _harmless(str(value))
+
+
+def _harmless(text: str) -> str:
+    return f"'{text}" if _LOOKS_LIKE_A_FORMULA.match(text) else text
+
+
+def _as_meant(text: str) -> str:
+    return text[1:] if text.startswith("'") and _LOOKS_LIKE_A_FORMULA.match(text) else text
