@@ -37,3 +37,14 @@ def test_the_published_pulls_of_the_demo_are_up_to_date(rebuilt):
 
 def test_the_picture_in_readme_is_drawn(rebuilt):
     assert (rebuilt / "demo" / "strengths.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_two_way_analysis_of_the_bond_loads_is_up_to_date(rebuilt):
+    committed = (ROOT / "reports" / "compare" / "bond_loads.md").read_text(encoding="utf-8")
+    assert (rebuilt / "compare" / "bond_loads.md").read_text(encoding="utf-8") == committed
+
+
+def test_the_pictures_of_the_comparison_are_drawn(rebuilt):
+    for name in ("effects.png", "breaks.png", "power.png"):
+        assert (rebuilt / "compare" / name).read_bytes().startswith(b"\x89PNG")
+        assert (ROOT / "reports" / "compare" / name).stat().st_size > 10_000
