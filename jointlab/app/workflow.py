@@ -324,9 +324,13 @@ def decide_mount(
 
     A book that cannot be written still answers, but never with a pass.
     """
+    return decide_setup(place, mount_setup(path, settings), name=path.stem, by=by)
+
+
+def decide_setup(place: str | Path | None, setup: MountSetup, *, name: str, by: str | None = None) -> Decision:
+    """As ``decide_mount``, of a mount described otherwise than in a file."""
     from jointlab.app.looking import keep_look, look_at, renamed_findings
 
-    setup = mount_setup(path, settings)
     asked = setup.joint.combination
     with open_book(place) as book:
         seen = look_at(book, asked, _stored_of(book, asked))
@@ -336,14 +340,14 @@ def decide_mount(
             decision_on,
             setup,
             tuple(stored.pull for stored in seen.pulls),
-            name=path.stem,
+            name=name,
             nearest=_nearest(asked, known),
             blank_joint_pulls=inside,
             noticed=renamed_findings(book, seen.pulls),
         )
         decision = decided(look=seen.look)
         try:
-            keep_look(book, seen, decision.verdict, mount=path.stem, by=by)
+            keep_look(book, seen, decision.verdict, mount=name, by=by)
         except BookError:
             decision = decided(look=replace(seen.look, kept=False))
     return decision
