@@ -14,7 +14,7 @@ from jointlab.book.stored import ImportReceipt, PullRevision, PullSelection, Sto
 from jointlab.errors import InputError, Problem
 from jointlab.record.columns import accepted_columns
 from jointlab.record.csv_file import PullFile, read_csv, written_csv
-from jointlab.record.finding import Finding, Severity
+from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.names import matched
 from jointlab.record.photo import Photo
 from jointlab.record.pull import Pull
@@ -37,6 +37,10 @@ BREAKS: dict[str, dict[str, str]] = {
     "paper": {"paper_pct": "100", "broke_at": "paper"},
 }
 """What one tap says of a break: the middle of its class, as near as an eye judges it (``SOURCE``)."""
+
+
+ANY_QUESTION = frozenset(str(code) for code in FindingCode)
+"""For doors that tell questions with the receipt instead of asking first."""
 
 
 @dataclass(frozen=True, slots=True)

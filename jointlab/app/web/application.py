@@ -10,6 +10,7 @@ from fastapi import Depends, FastAPI
 from starlette.staticfiles import StaticFiles
 
 from jointlab import __version__
+from jointlab.app.web import json_door
 from jointlab.app.web.failures import tell_failures
 from jointlab.app.web.security import Guard, allowed_to_write
 from jointlab.app.web.shop import Shop
@@ -41,6 +42,7 @@ def make_app(shop: Shop) -> Guard:
         app.include_router(router, include_in_schema=False)
         pages.extend(router.routes)
     app.state.pages = tuple(pages)
+    app.include_router(json_door.router)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     tell_failures(app)
     return Guard(app, shop=shop)
