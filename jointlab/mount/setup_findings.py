@@ -98,9 +98,13 @@ def _speed(setup: MountSetup) -> Iterator[Finding]:
 
 def _block(setup: MountSetup) -> Iterator[Finding]:
     if setup.block.kind in LAYERED:
+        between = ""
+        if setup.screws is not None:
+            left_mm = max(0.0, float(setup.block.thickness_mm) - float(setup.screws.thread_mm))
+            between = f" The {left_mm:.3g} mm between screw tips and glue line hang by the sheet's own bond alone."
         text = (
             f"A block of {setup.block.kind} comes apart in its layers before the glue does, often at an unseen gap: "
-            "only tests on the same sheet speak for it."
+            f"only tests on the same sheet, as thick, speak for it.{between}"
         )
         yield Finding(FindingCode.BLOCK_LAYERED, Severity.NOTE, text)
 

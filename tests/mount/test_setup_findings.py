@@ -136,3 +136,11 @@ def test_assumptions_set_by_hand_are_told_with_the_range_they_leave():
     assert told.severity is Severity.WARNING
     assert "force of a severe catch [N] 500 in place of 3000 (outside 1000 to 5000)" in told.text
     assert "force of a firm catch [N] 400 in place of 1000 (outside 500 to 2000)" in told.text
+
+
+def test_what_hangs_by_the_bond_of_a_sheet_alone_is_told():
+    """38 mm of sheet less 30 mm of thread leave 8 mm; without screws nothing is said of it."""
+    layered = setup_with(block={"kind": "plywood"})
+    for mount, said in ((layered, True), (dataclasses.replace(layered, screws=None), False)):
+        (told,) = [found.text for found in setup_findings(mount) if found.code is FindingCode.BLOCK_LAYERED]
+        assert ("The 8 mm between screw tips and glue line" in told) is said

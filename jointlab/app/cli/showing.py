@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+import numpy as np
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from jointlab.app.workflow import Decision, ReadPull
     from jointlab.book.stored import PullRevision
     from jointlab.mount.demand import LinkDemand, MountDemand
+    from jointlab.mount.envelope import Envelope
     from jointlab.mount.holds import HoldOption
     from jointlab.mount.setup import MountSetup
     from jointlab.strength.values import CombinationStrength
@@ -46,8 +48,11 @@ def table_of(title: str, *columns: str, numbers: Iterable[str] = ()) -> Table:
 
 
 def shown(value: float | None, digits: int = 3) -> str:
-    """A number to so many digits, a dash where there is none."""
-    return "-" if value is None else f"{value:.{digits}g}"
+    """A number to so many digits in plain decimals, a dash where there is none."""
+    if value is None:
+        return "-"
+    told = f"{value:.{digits}g}"
+    return f"{float(told):.0f}" if "e+" in told else told
 
 
 def add(table: Table, *cells: str) -> None:
@@ -233,6 +238,31 @@ def show_assumptions(setup: MountSetup) -> None:
     out = console()
     out.print()
     out.print(table)
+
+
+def show_asked(envelopes: Sequence[Envelope], setup: MountSetup) -> None:
+    """A table for each size that varies: what the chosen catch asks of the glue line, by tailstock."""
+    from jointlab.mount.actions import CASE_OF_CATCH
+    from jointlab.mount.demand import StressDemand
+    from jointlab.publish.envelope_table import SIZE_WORDS
+
+    out, case = console(), CASE_OF_CATCH[setup.criteria.catch]
+    for each in envelopes:
+        size = SIZE_WORDS[each.axis]
+        asked = [f"{what}, {line.tailstock}" for line in each.lines for what in ("tension MPa", "shear MPa")]
+        what = size.split(",")[0]
+        title = f"What a {setup.criteria.catch} catch asks of the glue line if the {what} were otherwise, by tailstock"
+        table = table_of(title, size, *asked, "trade's rpm", numbers=[size, *asked, "trade's rpm"])
+        glued = [
+            link.demand for line in each.lines for link in line.demand.links
+            if link.link == "glue_line" and link.case is case and isinstance(link.demand, StressDemand)
+        ]  # fmt: skip
+        stresses = [stress for demand in glued for stress in (demand.tension_mpa, demand.shear_mpa)]
+        for row, size_mm in enumerate(each.sizes_mm):
+            cells = [shown(float(np.asarray(stress)[row, 0])) for stress in stresses]
+            add(table, f"{size_mm:g}", *cells, f"{each.practice_rpm[1][row]:.0f}")
+        out.print()
+        out.print(table)
 
 
 def show_envelope(lines: Sequence[OperatingLine]) -> None:

@@ -283,6 +283,20 @@ size = "midi"
 """
 
 
+def test_a_mount_tells_what_other_sizes_would_be_asked_and_draws_itself(tmp_path, capsys):
+    file, figure = tmp_path / "mount.toml", tmp_path / "mount.svg"
+    file.write_text(MOUNT, encoding="utf-8")
+    assert main(["mount", str(file), "--envelope", "--plot", str(figure)]) == 0
+    told = capsys.readouterr().out
+    assert told.count("What a severe catch asks of the glue line if the ") == 3
+    (own,) = [line.split() for line in told.splitlines() if line.startswith("      120 ")]
+    severe = next(line.split() for line in told.splitlines() if line.startswith("catch_severe"))
+    assert own[1:3] == severe[-2:]  # the mount as it is stands in its own envelope
+    assert "e+" not in told
+    assert b"<svg" in figure.read_bytes()
+    assert main(["mount", str(file), "--plot", "mount.jpg"]) == 2
+
+
 def test_a_target_grows_with_the_reach_and_shrinks_with_the_joint(tmp_path, capsys):
     file = tmp_path / "mount.toml"
     file.write_text(MOUNT, encoding="utf-8")
