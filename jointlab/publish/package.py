@@ -17,6 +17,7 @@ from jointlab.publish.publication import Publication
 from jointlab.publish.pulls_file import ENTERED, ENTERED_UNIT, PullsFile, pulls_file
 from jointlab.publish.tables import UNIT_WORDS, column_words
 from jointlab.record.columns import physical_columns
+from jointlab.record.csv_file import harmless
 from jointlab.record.row import limits_of, words_of
 from jointlab.strength.values import CombinationStrength
 
@@ -38,7 +39,11 @@ Field = dict[str, Any]
 
 
 def data_package(
-    publication: Publication, *, files: Mapping[str, bytes] | None = None, chain: str | None = None
+    publication: Publication,
+    *,
+    files: Mapping[str, bytes] | None = None,
+    chain: str | None = None,
+    made: Mapping[str, Any] | None = None,
 ) -> dict[str, bytes]:
     """Every file of a package by its name, the descriptor among them.
 
@@ -50,6 +55,8 @@ def data_package(
         Page, PDF, figures, mounts, verdicts and whatever else belongs to it, by relative name.
     chain
         Hash of the chain of the book the pulls come from.
+    made
+        What else a reader needs to make the same again; goes into the descriptor beside the program's version.
 
     Returns
     -------
@@ -63,11 +70,13 @@ def data_package(
     tables["families.csv"] = _families(publication)
     contents = {name: content for name, (content, _) in tables.items()} | dict(files or {})
     resources = [_resource(name, content, tables.get(name)) for name, content in contents.items()]
-    descriptor = _descriptor(publication, resources, chain)
+    descriptor = _descriptor(publication, resources, chain, dict(made or {}))
     return contents | {DESCRIPTOR: (json.dumps(descriptor, indent=2, ensure_ascii=False) + "\n").encode("utf-8")}
 
 
-def _descriptor(publication: Publication, resources: list[dict[str, Any]], chain: str | None) -> dict[str, Any]:
+def _descriptor(
+    publication: Publication, resources: list[dict[str, Any]], chain: str | None, made: dict[str, Any]
+) -> dict[str, Any]:
     title, path = LICENCES.get(publication.licence, (publication.licence, None))
     licence = {"name": publication.licence, "title": title} | ({"path": path} if path else {})
     described = {
@@ -84,6 +93,9 @@ def _descriptor(publication: Publication, resources: list[dict[str, Any]], chain
             "program_version": publication.program_version,
             "methods": [note.title for note in publication.methods],
             "chain": chain,
+            "question": publication.question,
+            "provenance": publication.provenance,
+            **made,
         },
         "resources": resources,
     }
@@ -217,6 +229,7 @@ def _table(fields: Iterable[Field], rows: Iterable[Sequence[object]]) -> bytes:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow([field["name"] for field in fields])
     writer.writerows(
-        ["" if cell is None else repr(cell) if isinstance(cell, float) else str(cell) for cell in row] for row in rows
+        ["" if cell is None else repr(cell) if isinstance(cell, float) else harmless(str(cell)) for cell in row]
+        for row in rows
     )
     return out.getvalue().encode("utf-8")

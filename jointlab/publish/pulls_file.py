@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from jointlab.publish.publication import PublishedPull
 from jointlab.record.columns import accepted_columns, physical_columns
+from jointlab.record.csv_file import harmless
 from jointlab.record.row import COLUMNS, row_of
 
 ENTERED, ENTERED_UNIT = "_entered", "_entered_unit"
@@ -67,4 +68,4 @@ def _cells_of(published: PublishedPull) -> dict[str, str]:
 def _cell(value: object) -> str:
     if value is None:
         return ""
-    return repr(value) if isinstance(value, float) else str(value)
+    return repr(value) if isinstance(value, float) else harmless(str(value))

@@ -194,7 +194,7 @@ def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *,
         if column is None:
             problems.append(Problem("stands under no heading: name the column or empty the cell", row=row, value=text))
         elif column.unit is None and not column.numeric:
-            stored[column.stored] = _as_meant(cell if column.stored == "notes" else text)
+            stored[column.stored] = as_meant(cell if column.stored == "notes" else text)
         elif not NUMBER.fullmatch(text):
             problems.append(_not_a_number(text, column, row))
         else:
@@ -272,12 +272,14 @@ def written_csv(pulls: Iterable[Pull]) -> str:
 def _cell(value: object) -> str:
     if value is None:
         return ""
-    return repr(value) if isinstance(value, float) else _harmless(str(value))
+    return repr(value) if isinstance(value, float) else harmless(str(value))
 
 
-def _harmless(text: str) -> str:
+def harmless(text: str) -> str:
+    """The text so that no spreadsheet takes it for a formula: behind an apostrophe where it begins like one."""
     return f"'{text}" if _LOOKS_LIKE_A_FORMULA.match(text) else text
 
 
-def _as_meant(text: str) -> str:
+def as_meant(text: str) -> str:
+    """The text without the apostrophe that ``harmless`` put before it."""
     return text[1:] if text.startswith("'") and _LOOKS_LIKE_A_FORMULA.match(text) else text
