@@ -1,12 +1,15 @@
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from jointlab.app import workflow
-from jointlab.mount.envelope import EnvelopeAxis
-from jointlab.mount.setup import Tailstock
+from jointlab.mount.envelope import EnvelopeAxis, with_size
+from jointlab.mount.setup import BlankJoint, Tailstock
 from jointlab.record.csv_file import read_csv
+from jointlab.verdict.assessed import assessed, mount_capacity
 from jointlab.verdict.operating import operating_envelope, usual_sizes_mm
+from jointlab.verdict.stands import stands_n
 
 DEMO = Path(__file__).parents[2] / "datasets" / "demo"
 
@@ -63,3 +66,30 @@ def test_usual_sizes_are_those_a_mount_could_have(decision, axis):
     assert 3 <= len(sizes) <= 7
     assert list(sizes) == sorted(sizes)
     assert sizes[0] > 0
+
+
+@pytest.mark.parametrize("tailstock", [Tailstock.NONE, Tailstock.THROUGHOUT])
+@pytest.mark.parametrize("axis", [EnvelopeAxis.JOINT_DIAMETER, EnvelopeAxis.REACH, EnvelopeAxis.BLANK_DIAMETER])
+def test_sizes_computed_at_once_stand_and_turn_as_each_mount_alone(decision, axis, tailstock):
+    ring = BlankJoint(30.0, 125.0, 60.0, decision.setup.joint.combination)
+    setup = replace(decision.setup, blank_joints=(ring,))
+    evidence = replace(decision.evidence, blank_joints=(decision.evidence,))
+    sizes = usual_sizes_mm(setup, axis)
+    (line,) = operating_envelope(setup, evidence, axis=axis, sizes_mm=sizes, tailstocks=[tailstock])
+    for point in line.points:
+        mount = with_size(setup, axis=axis, size_mm=point.size_mm)
+        mount = replace(mount, support=replace(mount.support, tailstock=tailstock))
+        assert point.stands_n == pytest.approx(stands_n(mount, mount_capacity(mount, evidence)), rel=2e-4)
+        slowest = float(mount.lathe.base_rpm)
+        kept = {point.largest_rpm: True, (point.largest_rpm or slowest - 10.0) + 10.0: False}
+        for speed, keeps in kept.items():
+            if speed is not None and speed <= 3000.0:
+                turned = replace(mount, lathe=replace(mount.lathe, speed_rpm=speed))
+                assert (assessed(turned, evidence).margin_lower >= setup.criteria.margin) is keeps
+
+
+def test_without_a_strength_nothing_is_said(decision):
+    (line,) = operating_envelope(
+        decision.setup, None, axis=EnvelopeAxis.REACH, sizes_mm=[40.0, 80.0], tailstocks=[Tailstock.NONE]
+    )
+    assert [(point.stands_n, point.largest_rpm) for point in line.points] == [(None, None), (None, None)]
