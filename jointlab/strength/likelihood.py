@@ -5,6 +5,7 @@ In these parameters it is concave for every mixture of exact, right-, left- and 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -79,6 +80,11 @@ class _Part:
         kept = row >= 0
         return _Part(row[kept], self.x[kept], self.width[kept], self.weight[kept])
 
+    def repeated(self, times: int, size: int) -> _Part:
+        """The same so many times over, each time for the next ``size`` samples."""
+        row = (self.row + size * np.arange(times)[:, None]).ravel()
+        return _Part(row, np.tile(self.x, times), np.tile(self.width, times), np.tile(self.weight, times))
+
 
 @dataclass(frozen=True, slots=True)
 class _Moments:
@@ -98,6 +104,10 @@ class _Moments:
     def of_rows(self, rows: IntArray) -> _Moments:
         """Only of these samples."""
         return _Moments(self.number[rows], self.total[rows], self.square[rows])
+
+    def repeated(self, times: int) -> _Moments:
+        """The same so many times over."""
+        return _Moments(np.tile(self.number, times), np.tile(self.total, times), np.tile(self.square, times))
 
     def sums(self, terms: DensityTerms, a: FloatArray, b: FloatArray) -> Sums:
         """What the polynomial part of the log densities adds, with ln a for each of them."""
@@ -159,6 +169,11 @@ class Likelihood:
         place[rows] = np.arange(rows.size)
         parts = {name: getattr(self, name).of_rows(place) for name in ("right", "left", "interval")}
         return Likelihood(kernel=self.kernel, size=rows.size, exact=self.exact.of_rows(rows), **parts)
+
+    def repeated(self, times: int) -> Likelihood:
+        """All samples so many times over, one whole set after the other."""
+        parts = {name: getattr(self, name).repeated(times, self.size) for name in ("right", "left", "interval")}
+        return Likelihood(kernel=self.kernel, size=times * self.size, exact=self.exact.repeated(times), **parts)
 
     def sums(self, a: FloatArray, b: FloatArray) -> Sums:
         """Log-likelihood and derivatives at a = 1/scale > 0 and b = location/scale, one of each a sample."""
@@ -230,5 +245,7 @@ def _agreeing_case(lower: FloatArray, upper: FloatArray) -> Ill:
         return Ill.IDENTICAL
     if (lower == lower[0]).all() and (upper == upper[0]).all():
         return Ill.ONE_STEP
-    two_steps = np.isclose(lower.max(), upper.min(), rtol=NARROWEST) and (lower < upper).all()
+    largest, smallest = float(lower.max()), float(upper.min())
+    meet = math.isclose(largest, smallest, rel_tol=NARROWEST, abs_tol=1e-8)
+    two_steps = meet and (lower < upper).all()
     return Ill.TWO_STEPS if two_steps else Ill.NO_SPREAD

@@ -17,7 +17,7 @@ from jointlab.strength.kernels import STANDARD_NORMAL
 from jointlab.strength.known_ratio import centres_and_spreads
 from jointlab.strength.likelihood import Samples
 from jointlab.strength.noncentral_t import noncentral_t_quantile
-from jointlab.strength.quadrature import rising_root
+from jointlab.strength.repeats import distinct, tied_within
 from jointlab.strength.replay import Replay
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.signed_root import Model, Tops, signed_roots, tops_of
@@ -27,8 +27,8 @@ IntArray = npt.NDArray[np.int64]
 
 SOURCE = "constrained_bootstrap"
 
-REPLICATES = 2_000
-"""Simulated samples of a bound (source key judgement)."""
+REPLICATES = 4_000
+"""Most simulated samples of a bound; fewer where the Monte Carlo error is small (source key judgement)."""
 
 PREVIEW_REPLICATES = 400
 """Simulated samples of a quick look, to be marked as one (source key judgement)."""
@@ -38,7 +38,9 @@ _MOST_ROUNDS = 6
 _SETTLED = 2e-3  # change of the quantile at which the search ends
 _OF_SCATTER = 0.4  # and the share of its Monte Carlo scatter at which it ends, too: more rounds would chase noise
 _FARTHEST = 1e4  # spreads away from the middle at which the search for a bound ends
-_NEIGHBOURHOOD = 0.01
+_LOOKS, _MOST_LOOKS, _CLOSE = 9, 40, 0.25  # percentiles looked at together; extent of the last look, in spreads
+_DRAWS_AT_ONCE, _SURE = 400, 4.0
+_AIM = 0.008  # Monte Carlo error, as a share of the bound, at which no more draws are made
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,14 @@ class CalibratedBound:
 
     bound_mpa: float
     monte_carlo_sd_mpa: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A percentile, and the spread of the fit that has it there."""
+
+    point: float
+    spread: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,33 +71,69 @@ class _Observed:
     share: float
     tops: Tops
 
+    def roots_at(self, points: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Signed root at each percentile, and the spread that belongs to it."""
+        same = np.zeros(points.size, np.int64)
+        samples = Samples(self.samples.lower[same], self.samples.upper[same], self.samples.weight[same])
+        tops = Tops(self.tops.height[same], self.tops.low[same], self.tops.high[same])
+        at = signed_roots(samples, self.batch, self.model, tops, point=points, share=self.share)
+        return at.root, 1.0 / at.a
+
     def root_at(self, point: float) -> tuple[float, float]:
         """Signed root at a percentile, and the spread that belongs to it."""
-        at = signed_roots(self.samples, self.batch, self.model, self.tops, point=point, share=self.share)
-        return float(at.root[0]), 1.0 / float(at.a[0])
+        root, spread = self.roots_at(np.array([point]))
+        return float(root[0]), float(spread[0])
 
-    def point_near(self, root: float, point: float) -> float:
-        """Percentile whose signed root is ``root``, looked for around ``point`` first."""
-        return rising_root(lambda there: root - self.root_at(there)[0], point - 0.1, point + 0.1, near=1e-7)
+    def point_of(self, root: float, low: float, high: float) -> _Place | None:
+        """Percentile whose signed root is ``root``, between these or beyond; None where it lies beyond all measure."""
+        for _ in range(_MOST_LOOKS):
+            points = np.linspace(low, high, _LOOKS)
+            roots, spreads = self.roots_at(points)
+            if roots[0] < root:
+                low, high = low - 4.0 * (high - low), float(points[1])
+            elif roots[-1] > root:
+                low, high = float(points[-2]), high + 4.0 * (high - low)
+            elif high - low < _CLOSE:
+                found = _crossing(points, roots, root)
+                return _Place(found, float(np.interp(found, points, spreads)))
+            else:
+                place = min(max(int(np.argmax(roots < root)), 1), _LOOKS - 1)
+                low, high = float(points[place - 1]), float(points[place])
+            if max(-low, high) > _FARTHEST:
+                return None
+        return None
 
-    def point_of(self, root: float) -> float | None:
-        """Percentile whose signed root is ``root``; None when it lies beyond all measure."""
-        if not self.reaches(root):
-            return None
-        return rising_root(lambda point: root - self.root_at(point)[0], -3.0, 0.0, near=1e-4)
 
-    def reaches(self, root: float) -> bool:
-        """Whether some percentile within all measure has this signed root."""
-        return self.root_at(-_FARTHEST)[0] > root > self.root_at(_FARTHEST)[0]
+def _crossing(points: FloatArray, roots: FloatArray, root: float) -> float:
+    """Where falling roots pass ``root``: a parabola through the three nearest, or a straight line where they stand."""
+    place = min(max(int(np.argmax(roots < root)), 1), points.size - 1)
+    near = slice(max(place - 2, 0), max(place - 2, 0) + 3)
+    x, y = points[near], roots[near]
+    if (np.diff(y) < 0.0).all():
+        others = [[(root - y[j]) / (y[i] - y[j]) for j in range(3) if j != i] for i in range(3)]
+        found = float(sum(x[i] * others[i][0] * others[i][1] for i in range(3)))
+        if points[place - 1] <= found <= points[place]:
+            return found
+    before, after = roots[place - 1], roots[place]
+    share = (before - root) / (before - after) if before > after else 0.5
+    return float(points[place - 1] + share * (points[place] - points[place - 1]))
 
 
 def calibrated_bound(
-    sample: StrengthSample, model: Model, *, coverage: float, confidence: float, replicates: int = REPLICATES
+    sample: StrengthSample,
+    model: Model,
+    *,
+    coverage: float,
+    confidence: float,
+    replicates: int = REPLICATES,
+    clear_of_mpa: float | None = None,
 ) -> CalibratedBound | None:
     """Bound on the (1 - coverage) percentile, below it with probability ``confidence``; None where there is none.
 
     With ``confidence`` below one half it is an upper bound. Source key ``constrained_bootstrap``: the signed root of
     the likelihood ratio at the bound is its own ``confidence`` quantile under the fit with the percentile held there.
+    No more than ``replicates`` samples are drawn, fewer where they leave less than 1 % of Monte Carlo error, or where
+    the bound is seen to lie above ``clear_of_mpa`` and that is all that matters.
     """
     if sample.n < _FEWEST or sample.held.all():
         return None
@@ -97,23 +143,47 @@ def calibrated_bound(
         return None
     seed = np.random.SeedSequence((sample.n, *replay.pattern))
     standard = model.draws(np.random.default_rng(seed), replay.batch, replicates)
-    point = observed.point_of(1.645 if confidence > 0.5 else -1.645)
-    if point is None:
+    place = observed.point_of(1.645 if confidence > 0.5 else -1.645, -3.0, 0.0)
+    if place is None:
         return None
-    # A few of the draws find the neighbourhood; all of them then say where in it.
-    near = _settled(observed, replay, standard[:PREVIEW_REPLICATES], confidence, _Round(point, math.inf, None))
-    if near is not None and replicates > PREVIEW_REPLICATES:
-        near = _settled(observed, replay, standard, confidence, near)
+    # A few of the draws find the neighbourhood; as many as the aim needs then say where in it.
+    start = _Round(place, math.inf, None)
+    bound, near = _answered(observed, replay, standard[:PREVIEW_REPLICATES], confidence, start)
+    if bound is None or near is None or replicates <= PREVIEW_REPLICATES:
+        return bound
+    more = _needed(bound, min(PREVIEW_REPLICATES, replicates), replicates)
+    if more is None or (clear_of_mpa is not None and _is_clear(bound, clear_of_mpa)):
+        return bound
+    return _answered(observed, replay, standard[:more], confidence, near)[0]
+
+
+def _answered(
+    observed: _Observed, replay: Replay, standard: FloatArray, confidence: float, start: _Round
+) -> tuple[CalibratedBound | None, _Round | None]:
+    near = _settled(observed, replay, standard, confidence, start)
     if near is None or near.quantile is None:
+        return None, None
+    return _finished(observed, near.place.point, near.quantile), near
+
+
+def _needed(bound: CalibratedBound, used: int, most: int) -> int | None:
+    """How many draws bring the Monte Carlo error to its aim; None where those used have."""
+    error = bound.monte_carlo_sd_mpa / (_AIM * abs(bound.bound_mpa)) if bound.bound_mpa else math.inf
+    if error <= 1.0:
         return None
-    return _finished(observed, near.point, near.quantile)
+    return most if error > most else min(most, _DRAWS_AT_ONCE * math.ceil(used * error * error / _DRAWS_AT_ONCE))
+
+
+def _is_clear(bound: CalibratedBound, of_mpa: float) -> bool:
+    """Whether more draws cannot bring the bound below this."""
+    return bound.bound_mpa - _SURE * bound.monte_carlo_sd_mpa > of_mpa
 
 
 @dataclass(frozen=True, slots=True)
 class _Round:
     """Where the search stands: the percentile, the level it was found from, and how well that is known."""
 
-    point: float
+    place: _Place
     level: float
     quantile: _Quantile | None
 
@@ -124,11 +194,14 @@ def _settled(
     """The search carried on with these draws until it changes no more; None where no percentile answers."""
     now = start
     for _ in range(_MOST_ROUNDS):
-        quantile = _simulated(observed, replay, standard, now.point, confidence)
-        if not math.isfinite(quantile.level) or not observed.reaches(quantile.level):
+        quantile = _simulated(observed, replay, standard, now.place, confidence)
+        if not math.isfinite(quantile.level):
+            return None
+        place = observed.point_of(quantile.level, now.place.point - 0.1, now.place.point + 0.1)
+        if place is None:
             return None
         change = abs(quantile.level - now.level)
-        now = _Round(observed.point_near(quantile.level, now.point), quantile.level, quantile)
+        now = _Round(place, quantile.level, quantile)
         if change < max(_SETTLED, _OF_SCATTER * quantile.scatter):
             break
     return now
@@ -157,10 +230,12 @@ class _Quantile:
     scatter: float
 
 
-def _simulated(observed: _Observed, replay: Replay, standard: FloatArray, point: float, confidence: float) -> _Quantile:
-    """The quantile of the signed roots of samples whose percentile is ``point``, censored as the rig would."""
-    spread = observed.root_at(point)[1]
-    location = point - observed.share * spread
+def _simulated(
+    observed: _Observed, replay: Replay, standard: FloatArray, place: _Place, confidence: float
+) -> _Quantile:
+    """The quantile of the signed roots of samples whose percentile is at ``place``, censored as the rig would."""
+    spread = place.spread
+    location = place.point - observed.share * spread
     model = observed.model
 
     def to_scale(standardised: FloatArray) -> FloatArray:
@@ -171,8 +246,12 @@ def _simulated(observed: _Observed, replay: Replay, standard: FloatArray, point:
 
     lower, upper = replay.recorded(model.strength(to_scale(standard)))
     samples = Samples(to_standard(model.scaled(lower)), to_standard(model.scaled(upper)), np.ones_like(lower))
+    if model.ratio == 0.0:
+        samples, which = distinct(samples)
+    else:
+        samples, which = tied_within(samples, replay.batch), np.arange(len(lower))
     tops = tops_of(samples, replay.batch, model, share=observed.share)
-    roots = signed_roots(samples, replay.batch, model, tops, point=observed.share, share=observed.share).root
+    roots = signed_roots(samples, replay.batch, model, tops, point=observed.share, share=observed.share).root[which]
     return _quantile_of(roots, _complete_covers(model, standard, replay.batch, observed.share, confidence), confidence)
 
 
@@ -203,11 +282,12 @@ def _quantile_of(roots: FloatArray, known: npt.NDArray[np.bool_] | None, confide
             max(confidence + slope * (float(known.mean()) - confidence), 0.5 * confidence), _highest(confidence)
         )
         left_over = max(1.0 - slope * slope * float(known.var()) / max(float(below.var()), 1e-12), 0.0)
-    away = min(_NEIGHBOURHOOD, 0.5 * confidence, 0.5 * (1.0 - confidence))
+    # The quantile is known as far as its order is: two standard errors of a share to either side. Load steps make the
+    # roots lumpy, so that nearer neighbours would often be the same.
+    error = max(math.sqrt(confidence * (1.0 - confidence) * left_over / roots.size), 1.0 / roots.size)
+    away = min(2.0 * error, 0.9 * confidence, 0.9 * (1.0 - confidence))
     low, level, high = np.quantile(roots, [max(chance - away, 0.0), chance, min(chance + away, 1.0)], method="higher")
-    # A quantile at probability p scatters by sqrt(p (1 - p) / replicates) over the density there.
-    scatter = math.sqrt(confidence * (1.0 - confidence) * left_over / roots.size) * float(high - low) / (2.0 * away)
-    return _Quantile(float(level), scatter)
+    return _Quantile(float(level), error * float(high - low) / (2.0 * away))
 
 
 def _highest(confidence: float) -> float:
@@ -217,7 +297,8 @@ def _highest(confidence: float) -> float:
 def _finished(observed: _Observed, point: float, quantile: _Quantile) -> CalibratedBound:
     """The bound, and what the scatter of the quantile moves it by."""
     step = 0.02
-    slope = (observed.root_at(point + step)[0] - observed.root_at(point - step)[0]) / (2.0 * step)
+    before, after = observed.roots_at(np.array([point - step, point + step]))[0]
+    slope = float(after - before) / (2.0 * step)
     ends = np.array([point, point + quantile.scatter / slope if slope else point])
     bound, moved = observed.model.strength(observed.centre + observed.spread * ends)
     return CalibratedBound(float(bound), abs(float(moved - bound)))

@@ -20,6 +20,7 @@ _MOST_STEPS = 200
 _NEAR = 1e-13  # twice the height still to climb at which one last full step ends the search
 _ENDLESS = 1e-9  # a below this, on data of spread one, is a spread without limit
 _BLOCK = 8_000  # strengths worked on at once: their arrays stay in the cache, which is a third quicker
+_NO_STEP = 0.01  # share of a step that is tried last where the height is not known to the last digit
 _SPREADLESS = 1e9  # and above this there is no spread
 
 
@@ -122,7 +123,7 @@ def climb(
 
     Damped Newton: a step that does not climb is halved, a sample that is done leaves the crowd. ``near`` is twice the
     height still to climb at which one last full step ends the search. ``newton`` gives the step, in a alone where b is
-    to stay; ``slack`` is the noise in the height.
+    to stay; ``slack`` is the noise in the height: with it, a search that no step carries on ends where it is.
     """
     a, b = a.copy(), b.copy()
     newton = newton or free_step
@@ -133,12 +134,14 @@ def climb(
     step_a, step_b, gain = newton(now, a)
     share = np.ones(a.size)
     for _ in range(_MOST_STEPS):
-        done = (gain < near) | (a[active] < _ENDLESS) | (a[active] > _SPREADLESS)
+        stuck = (share < _NO_STEP) & (slack > 0.0)
+        done = (gain < near) | (a[active] < _ENDLESS) | (a[active] > _SPREADLESS) | stuck
         if done.any():
             rows = active[done]
-            height[rows] = now.log[done] + 0.5 * gain[done]
-            a[rows] += step_a[done]
-            b[rows] += step_b[done]
+            last = np.where(stuck[done], 0.0, 1.0)
+            height[rows] = now.log[done] + 0.5 * last * gain[done]
+            a[rows] += last * step_a[done]
+            b[rows] += last * step_b[done]
             going = np.flatnonzero(~done)
             active, share = active[going], share[going]
             step_a, step_b, gain = step_a[going], step_b[going], gain[going]

@@ -9,11 +9,11 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.strength import normal
-from jointlab.strength.batch_likelihood import BatchLikelihood
+from jointlab.strength.batch_likelihood import NODES, BatchLikelihood
 from jointlab.strength.fitting import ON_LOGS, kernel_of
 from jointlab.strength.kernels import STANDARD_NORMAL, Kernel
 from jointlab.strength.likelihood import Ill, Likelihood, Samples, ill_cases
-from jointlab.strength.maximum import Hill, climb, step_in_a
+from jointlab.strength.maximum import Hill, blocks_of, climb, step_in_a
 from jointlab.strength.values import Family
 
 FloatArray = npt.NDArray[np.float64]
@@ -21,8 +21,8 @@ IntArray = npt.NDArray[np.int64]
 
 SOURCE = "lawless"
 
-_SLACK = 1e-5  # noise of the integral over a batch's shift, in the height
-_NEAR = 1e-6  # twice the height still to climb: the last full step leaves about its square
+_SLACK = 2e-3  # noise of the integral over a batch's shift, in the height: less than 1e-3 of a root near 1.6
+_NEAR = 3e-6  # twice the height still to climb: the last full step leaves about a thousandth of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +77,15 @@ class Model:
             return Likelihood.of(samples, self.kernel)
         return BatchLikelihood.of(samples, batch, ratio=self.ratio)
 
+    @property
+    def slack(self) -> float:
+        """Noise of the log-likelihood."""
+        return 0.0 if self.ratio == 0.0 else _SLACK
+
+    def entries(self, n: int) -> int:
+        """How many strengths a sample of ``n`` puts before the processor."""
+        return n if self.ratio == 0.0 else NODES * n
+
 
 @dataclass(frozen=True, slots=True)
 class SignedRoots:
@@ -99,45 +108,55 @@ def tops_of(samples: Samples, batch: IntArray, model: Model, *, share: float) ->
     """Tops of samples of location 0 and spread 1, nearly; ``share`` is the percentile of the standard model."""
     ill = ill_cases(samples)
     tops = Tops(*(np.zeros(len(ill)) for _ in range(3)))
-    good = np.array([row for row, case in enumerate(ill) if case is None], dtype=np.int64)
-    if good.size:
+    well = np.array([row for row, case in enumerate(ill) if case is None], dtype=np.int64)
+    for good in blocks_of(well, model.entries(batch.size)):
         a, b = np.ones(good.size), np.zeros(good.size)
-        a, b, tops.height[good] = climb(model.hill(_rows(samples, good), batch), a, b, near=_NEAR, slack=_SLACK)
+        a, b, tops.height[good] = climb(model.hill(_rows(samples, good), batch), a, b, near=_NEAR, slack=model.slack)
         tops.low[good] = tops.high[good] = (b + share) / a
     for row, case in enumerate(ill):
         if case is not None:
-            tops.height[row], tops.low[row], tops.high[row] = _supremum(samples.lower[row], samples.upper[row], case)
+            tops.height[row], tops.low[row], tops.high[row] = _supremum(_rows(samples, row), case)
     return tops
 
 
 def signed_roots(
-    samples: Samples, batch: IntArray, model: Model, tops: Tops, *, point: float, share: float
+    samples: Samples, batch: IntArray, model: Model, tops: Tops, *, point: float | FloatArray, share: float
 ) -> SignedRoots:
-    """Signed root of the likelihood ratio at percentile = ``point`` for samples of location 0 and spread 1, nearly."""
+    """Signed root of the likelihood ratio at percentile = ``point`` for samples of location 0 and spread 1, nearly.
+
+    ``point`` is one for all samples, or one for each.
+    """
     runs = samples.lower.shape[0]
-    moved = Samples(samples.lower - point, samples.upper - point, samples.weight)
-    a, b = np.full(runs, 1.0 / max(1.0, 0.5 * abs(point))), np.full(runs, -share)
-    a, _, constrained = climb(model.hill(moved, batch), a, b, near=_NEAR, slack=_SLACK, newton=step_in_a)
+    column = np.reshape(point, (-1, 1))
+    moved = Samples(samples.lower - column, samples.upper - column, samples.weight)
+    a = np.ones(runs) / np.maximum(1.0, 0.5 * np.abs(point))
+    b, constrained = np.full(runs, -share), np.zeros(runs)
+    for rows in blocks_of(np.arange(runs), model.entries(batch.size)):
+        hill = model.hill(_rows(moved, rows), batch)
+        a[rows], _, constrained[rows] = climb(hill, a[rows], b[rows], near=_NEAR, slack=model.slack, newton=step_in_a)
     gap = np.maximum(tops.height - np.where(np.isnan(constrained), -np.inf, constrained), 0.0)
     sign = np.where(point < tops.low, 1.0, np.where(point > tops.high, -1.0, 0.0))
     return SignedRoots(np.where(sign == 0.0, 0.0, np.copysign(np.sqrt(2.0 * gap), sign)), a)
 
 
-def _rows(samples: Samples, rows: IntArray) -> Samples:
+def _rows(samples: Samples, rows: IntArray | int) -> Samples:
     return Samples(samples.lower[rows], samples.upper[rows], samples.weight[rows])
 
 
-def _supremum(lower: FloatArray, upper: FloatArray, case: Ill) -> tuple[float, float, float]:
+def _supremum(sample: Samples, case: Ill) -> tuple[float, float, float]:
     """Supremum of the log-likelihood of a sample without maximum, and the percentiles it leaves open."""
     if case is Ill.NO_BREAK:
         return 0.0, math.inf, math.inf
     if case is Ill.ALL_HANDLED:
         return 0.0, -math.inf, -math.inf
+    present = sample.weight > 0.0
+    lower, upper, weight = sample.lower[present], sample.upper[present], sample.weight[present]
     largest, smallest = float(lower.max()), float(upper.min())
     if case is Ill.IDENTICAL:
         return math.inf, largest, smallest
     if smallest - largest > 1e-9 * (abs(largest) + abs(smallest)):
         return 0.0, largest, smallest
-    at_end, at_start = int(np.isclose(upper, smallest).sum()), int(np.isclose(lower, largest).sum())
+    near = 1e-9 * (abs(largest) + abs(smallest))
+    at_end, at_start = float(weight[upper <= smallest + near].sum()), float(weight[lower >= largest - near].sum())
     total = at_end + at_start
     return sum(count * math.log(count / total) for count in (at_end, at_start) if count), largest, smallest

@@ -121,7 +121,9 @@ def _lower(sample: StrengthSample, coverage: float, confidence: float, replicate
         return _Lower(float(min(alone[0], ratio[0])), findings, float(ratio[0]))
     stretch = stretch_of(sample.batch)
     bound = hanson_koopmans.bound_from(extremes, coverage=coverage, confidence=confidence, stretch=stretch)
-    calibrated = calibrated_bound(sample, ON_LOGS, coverage=coverage, confidence=confidence, replicates=replicates)
+    calibrated = calibrated_bound(
+        sample, ON_LOGS, coverage=coverage, confidence=confidence, replicates=replicates, clear_of_mpa=bound
+    )
     if calibrated is None:
         return _Lower(bound, (*findings, _not_counted()))
     return _Lower(min(bound, calibrated.bound_mpa), findings, calibrated.bound_mpa)

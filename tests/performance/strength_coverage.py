@@ -9,13 +9,14 @@ import argparse
 import csv
 import math
 import zlib
+from dataclasses import dataclass
 from itertools import product
 from pathlib import Path
 
 import numpy as np
 
 from jointlab.strength import Family, StrengthSample
-from jointlab.strength.likelihood_ratio import _FEWEST, _observed, _simulated
+from jointlab.strength.likelihood_ratio import _FEWEST, _observed, _Place, _simulated
 from jointlab.strength.replay import Replay
 from jointlab.strength.signed_root import Model
 from jointlab.strength.working import ON_LOGS
@@ -24,22 +25,46 @@ PATH = Path(__file__).parents[2] / "reports" / "strength" / "coverage.csv"
 COLUMNS = ("model", "n", "censoring", "runs", "inner", "no_bound_pct", "covered_pct", "standard_error_pct")
 INNER = 199
 CV = 0.25
-MODELS = {"weibull": Model.of(Family.WEIBULL), "lognormal": Model.of(Family.LOGNORMAL), "known_ratio": ON_LOGS}
-CENSORING = {"complete": (1.0, 0.0), "a fifth held": (0.8, 0.0), "half held": (0.5, 0.0), "steps": (1.0, 0.8)}
-CENSORING |= {"steps, a fifth held": (0.8, 0.8)}
+SIZES = (10, 5, 20, 3, 30)
+MODELS = {family.value: Model.of(family) for family in Family} | {"known_ratio": ON_LOGS}
 
 
-def shop(model: Model, rng: np.random.Generator, n: int, share: float, step_sd: float) -> StrengthSample:
+@dataclass(frozen=True)
+class Rig:
+    """Share of the population it can break, its load step in spreads, and whether every other pull is read exactly."""
+
+    share: float = 1.0
+    step_sd: float = 0.0
+    every_other: bool = False
+
+
+CENSORING = {
+    "complete": Rig(),
+    "a fifth held": Rig(share=0.8),
+    "half held": Rig(share=0.5),
+    "steps": Rig(step_sd=0.8),
+    "steps, a fifth held": Rig(share=0.8, step_sd=0.8),
+    "mixed": Rig(share=0.8, step_sd=0.8, every_other=True),
+}
+
+
+def strengths_of(model: Model, standard: np.ndarray) -> np.ndarray:
+    """Strengths of median near 1 and CV near 25 %: on logs for those families, else 1 + CV z (never below 0.01)."""
+    spread = CV / math.sqrt(1.0 + model.ratio**2)
+    return np.exp(spread * standard) if model.power == 0.0 else np.maximum(1.0 + spread * standard, 0.01)
+
+
+def shop(model: Model, rng: np.random.Generator, n: int, rig: Rig) -> StrengthSample:
     """Strengths of CV near 25 %, capped at the given share of the population, read in steps of that many sd."""
     batch = np.arange(n) % 2 if model.ratio else np.zeros(n, np.int64)
-    x = np.exp(CV * model.draws(rng, batch, 1)[0] / math.sqrt(1.0 + model.ratio**2))
-    population = np.exp(
-        CV * model.draws(np.random.default_rng(1), batch, 4000).ravel() / math.sqrt(1.0 + model.ratio**2)
-    )
-    cap = float(np.quantile(population, share)) if share < 1.0 else math.inf
-    step = step_sd * CV
+    x = strengths_of(model, model.draws(rng, batch, 1)[0])
+    population = strengths_of(model, model.draws(np.random.default_rng(1), batch, 4000).ravel())
+    cap = float(np.quantile(population, rig.share)) if rig.share < 1.0 else math.inf
+    step = rig.step_sd * CV
     cap = math.ceil(cap / step) * step if step and math.isfinite(cap) else cap
-    lower, upper = (np.floor(x / step) * step, np.floor(x / step) * step + step) if step else (x, x)
+    stepped = (np.arange(n) // 2 % 2 == 0) if rig.every_other else np.full(n, step > 0.0)
+    floor = np.floor(x / step) * step if step else x
+    lower, upper = np.where(stepped, floor, x), np.where(stepped, floor + step, x)
     held = x > cap
     return StrengthSample(
         lower_mpa=np.where(held, cap, lower),
@@ -47,7 +72,7 @@ def shop(model: Model, rng: np.random.Generator, n: int, share: float, step_sd: 
         batch=batch,
         batch_names=tuple(str(number) for number in range(int(batch.max()) + 1)),
         cap_mpa=np.full(n, cap),
-        load_step_mpa=np.full(n, step),
+        load_step_mpa=np.where(stepped, step, 0.0),
         handled=np.zeros(n, np.bool_),
     )
 
@@ -56,16 +81,19 @@ def covered(sample: StrengthSample, model: Model, truth: float, rng: np.random.G
     if sample.n < _FEWEST or sample.held.all():
         return None
     replay, observed = Replay.of(sample), _observed(sample, model, 0.95)
-    point = (math.log(truth) - observed.centre) / observed.spread
+    if math.isinf(observed.tops.height[0]):
+        return None
+    point = float(model.scaled(np.array([truth]))[0] - observed.centre) / observed.spread
     standard = model.draws(rng, replay.batch, INNER)
-    return observed.root_at(point)[0] <= _simulated(observed, replay, standard, point, 0.95).level
+    root, spread = observed.root_at(point)
+    return root <= _simulated(observed, replay, standard, _Place(point, spread), 0.95).level
 
 
 def line_of(name: str, n: int, censoring: str, runs: int) -> tuple[object, ...]:
     model = MODELS[name]
     rng = np.random.default_rng(zlib.crc32(f"{name}|{n}|{censoring}".encode()))
-    truth = math.exp(CV * model.percentile(0.95) / math.sqrt(1.0 + model.ratio**2))
-    told = [covered(shop(model, rng, n, *CENSORING[censoring]), model, truth, rng) for _ in range(runs)]
+    truth = float(strengths_of(model, np.array([model.percentile(0.95)]))[0])
+    told = [covered(shop(model, rng, n, CENSORING[censoring]), model, truth, rng) for _ in range(runs)]
     share = sum(answer is not False for answer in told) / runs
     error = math.sqrt(share * (1.0 - share) / runs)
     return (
@@ -86,7 +114,7 @@ def run(runs: int) -> None:
         with PATH.open(newline="", encoding="utf-8") as file:
             rows = [tuple(row) for row in list(csv.reader(file))[1:]]
     done = {tuple(map(str, row[:4])) for row in rows}
-    for name, n, censoring in product(MODELS, (5, 10, 20), CENSORING):
+    for n, name, censoring in product(SIZES, MODELS, CENSORING):
         if (name, str(n), censoring, str(runs)) in done:
             continue
         rows.append(line_of(name, n, censoring, runs))
