@@ -270,16 +270,15 @@ def corrected(
 
 
 def cells_to_correct(pull: Pull) -> dict[str, str]:
-    """Every column of a pull in SI as text, blank where nothing stands: what a form for correcting starts from."""
+    """Every column of a pull in SI as text, blank where nothing stands: what a form for correcting starts from.
+
+    Numbers to ten figures: a cell left as it was shown is not changed, whatever its last digits.
+    """
     return {
-        column: "" if value is None else _exact(value)
+        column: "" if value is None else _plain(value)
         for column, value in row_cells(pull).items()
         if column != "excluded_because"
     }
-
-
-def _exact(value: object) -> str:
-    return repr(value) if isinstance(value, float) else str(value)
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,6 +46,8 @@ CLOSED = (
     "broke_at",
     "adhesive_side",
 )
+SHOWN_UNITS = {"n": "N", "kn": "kN", "nm": "N m", "inlbf": "in lbf", "ftlbf": "ft lbf"}
+UNIT_NAMES = {title: SHOWN_UNITS.get(title.partition("_")[2], title.partition("_")[2]) for title in load_units()}
 MOST_UPCOMING = 100
 """Specimens an open page knows beyond the next, for when the network is away."""
 
@@ -111,6 +113,7 @@ def _form(
         words={name: words_of(name) for name in CLOSED},
         load_units=load_units(),
         length_units=LENGTH_UNITS,
+        unit_names=UNIT_NAMES,
     )
 
 
