@@ -1,0 +1,88 @@
+"""What all shops say together of each combination, and how their mounts went."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from jointlab.compare.shops import ShopSample, pool_shops
+from jointlab.errors import AnalysisError
+from jointlab.pool.values import FieldEntry, GatheredShop, PooledCombination, ShopSeen
+from jointlab.record.pull import Pull
+from jointlab.strength.sample import StrengthSample
+from jointlab.stress.joint_stress_of import joint_stress_of
+
+SOURCE = "judgement"
+
+SIZE_CLASSES_MM = (150.0, 250.0, 350.0)
+"""Blanks are told apart as up to the first of these across, up to the next, and over the last (``SOURCE``)."""
+
+
+def pooled_combinations(shops: Sequence[GatheredShop], *, confidence: float = 0.95) -> tuple[PooledCombination, ...]:
+    """Each combination under each action over all shops that pulled it, the most shops first.
+
+    Parameters
+    ----------
+    confidence
+        Of the intervals (two-sided) and of the bound on the next joint of a new shop (one-sided).
+    """
+    groups: dict[tuple[tuple[str, str, str], str], dict[str, list[Pull]]] = {}
+    for shop in shops:
+        for pull in shop.pulls:
+            if pull.excluded_because is None:
+                key = (pull.joint.combination.key, pull.action)
+                groups.setdefault(key, {}).setdefault(shop.name, []).append(pull)
+    pooled = [_pooled(by_shop, confidence) for _, by_shop in sorted(groups.items())]
+    return tuple(sorted(pooled, key=lambda each: -len(each.seen)))
+
+
+def _pooled(by_shop: dict[str, list[Pull]], confidence: float) -> PooledCombination:
+    first = next(iter(by_shop.values()))[0]
+    samples = [
+        ShopSample(name, StrengthSample.of_stresses([joint_stress_of(pull) for pull in pulls]))
+        for name, pulls in by_shop.items()
+    ]
+    seen = tuple(_seen(each) for each in samples)
+    try:
+        found = pool_shops([each for each in samples if each.sample.n], confidence=confidence)
+    except AnalysisError as failure:
+        return PooledCombination(first.joint.combination, first.action, seen, None, str(failure))
+    return PooledCombination(first.joint.combination, first.action, seen, found)
+
+
+def _seen(each: ShopSample) -> ShopSeen:
+    sample = each.sample
+    exact = sample.exact & (sample.lower_mpa > 0.0)
+    return ShopSeen(each.shop, sample.n, int(sample.held.sum()), tuple(float(v) for v in sample.lower_mpa[exact]))
+
+
+@dataclass(frozen=True, slots=True)
+class FieldCount:
+    """How mounts of one size of blank and one heaviest catch ended, over all shops, without names.
+
+    ``ends``: how it ended and how often, the most frequent first.
+    """
+
+    size: str
+    worst_catch: str
+    mounts: int
+    ends: tuple[tuple[str, int], ...]
+
+
+def field_counts(entries: Iterable[FieldEntry]) -> tuple[FieldCount, ...]:
+    """Mounts by size of blank and by the heaviest catch they met, and how they ended."""
+    groups: dict[tuple[int, str], Counter[str]] = {}
+    for entry in entries:
+        key = (sum(entry.diameter_mm > limit for limit in SIZE_CLASSES_MM), entry.worst_catch or "none")
+        groups.setdefault(key, Counter())[entry.end or "in use"] += 1
+    return tuple(
+        FieldCount(_size_words(size), catch, ends.total(), tuple(sorted(ends.items(), key=lambda each: -each[1])))
+        for (size, catch), ends in sorted(groups.items())
+    )
+
+
+def _size_words(size: int) -> str:
+    if size == len(SIZE_CLASSES_MM):
+        return f"over {SIZE_CLASSES_MM[-1]:g} mm"
+    return f"up to {SIZE_CLASSES_MM[size]:g} mm"

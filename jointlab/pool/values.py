@@ -1,0 +1,110 @@
+"""What several shops bring, and what was decided when it was put together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from jointlab.compare.shops import PooledShops
+from jointlab.record.joint import Combination
+from jointlab.record.pull import Pull
+from jointlab.record.vocabulary import Action
+
+
+@dataclass(frozen=True, slots=True)
+class FieldEntry:
+    """One mount of a shop as it went, without a name: what it was, and how it ended.
+
+    Parameters
+    ----------
+    diameter_mm, length_mm
+        Of the blank.
+    worst_catch
+        Heaviest class of catch it met; None: none, or none told.
+    end
+        How it ended; None while it is in use.
+    verdict
+        What was said before turning.
+    """
+
+    diameter_mm: float
+    length_mm: float
+    worst_catch: str | None
+    end: str | None
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """One package: its file's name, its date, the mark of the book it came from, the shop's name where it is public."""
+
+    name: str
+    dated_on: str
+    pulls: tuple[Pull, ...]
+    book: str | None = None
+    shop: str | None = None
+    field: tuple[FieldEntry, ...] = ()
+
+
+class RulingKind(StrEnum):
+    """What a decision is about."""
+
+    SHOP = "shop"
+    DUPLICATE = "duplicate"
+    REVISED = "revised"
+    NAME = "name"
+    LEFT_APART = "left_apart"
+    UNIT = "unit"
+    NOT_USED = "not_used"
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """Something decided when packages were put together, so that another can decide otherwise."""
+
+    kind: RulingKind
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class GatheredShop:
+    """A shop: the name it goes by here, the packages it brought, its pulls each once, its mounts."""
+
+    name: str
+    packages: tuple[str, ...]
+    pulls: tuple[Pull, ...]
+    field: tuple[FieldEntry, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """Shops in the order in which they came, and every decision taken on the way."""
+
+    shops: tuple[GatheredShop, ...]
+    rulings: tuple[Ruling, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShopSeen:
+    """What one shop brings of one combination: pulls, and the strengths that were seen [MPa]."""
+
+    shop: str
+    pulls: int
+    held: int
+    seen_mpa: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PooledCombination:
+    """One combination under one action over all shops; ``pooled`` None: ``why_not`` says what is missing."""
+
+    combination: Combination
+    action: Action
+    seen: tuple[ShopSeen, ...]
+    pooled: PooledShops | None
+    why_not: str | None = None
+
+    @property
+    def pulls(self) -> int:
+        """Pulls of all shops."""
+        return sum(each.pulls for each in self.seen)
