@@ -22,6 +22,9 @@ from jointlab.record.row import limits_of, words_of
 from jointlab.strength.values import CombinationStrength
 
 DESCRIPTOR = "datapackage.json"
+OURS = "jointlab"
+"""What the descriptor says beyond the open standard stands under this name."""
+
 PACKAGE_SCHEMA = "https://datapackage.org/profiles/2.0/datapackage.json"
 TABLE_SCHEMA = "https://datapackage.org/profiles/2.0/tableschema.json"
 LICENCES = {
@@ -71,7 +74,18 @@ def data_package(
     contents = {name: content for name, (content, _) in tables.items()} | dict(files or {})
     resources = [_resource(name, content, tables.get(name)) for name, content in contents.items()]
     descriptor = _descriptor(publication, resources, chain, dict(made or {}))
-    return contents | {DESCRIPTOR: (json.dumps(descriptor, indent=2, ensure_ascii=False) + "\n").encode("utf-8")}
+    return contents | {DESCRIPTOR: sealed(descriptor)}
+
+
+def sealed(descriptor: Mapping[str, Any]) -> bytes:
+    """The descriptor as it is written, with the digest of all else it says, so that a changed byte of it shows too."""
+    unsealed = {**descriptor, OURS: {name: value for name, value in descriptor[OURS].items() if name != "digest"}}
+    digest = hashlib.sha256(_written(unsealed)).hexdigest()
+    return _written({**unsealed, OURS: unsealed[OURS] | {"digest": digest}})
+
+
+def _written(descriptor: Mapping[str, Any]) -> bytes:
+    return (json.dumps(descriptor, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
 
 
 def _descriptor(
@@ -88,7 +102,7 @@ def _descriptor(
         "keywords": ["woodturning", "glue joints", "pull-apart test"],
         "licenses": [licence],
         "sources": [{"title": source.text} for source in publication.sources],
-        "jointlab": {
+        OURS: {
             "schema": 1,
             "program_version": publication.program_version,
             "methods": [note.title for note in publication.methods],
