@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from jointlab.mount.fit_up import FitUp
 from jointlab.mount.loads import angular_speed_rad_s, blank_inertia_kg_m2
 from jointlab.mount.setup import Blank
 
@@ -95,3 +96,25 @@ def vibration_mm_s(*, offset_mm: Any, speed_rpm: Any) -> Any:
 def balance_grade_offset_um(*, grade_mm_s: Any, speed_rpm: Any) -> Any:
     """Offset of a balance grade at a speed [um]: 9549 G/n (``SOURCE_GRADE``)."""
     return 1000.0 * grade_mm_s * _MMS_RPM / speed_rpm
+
+
+def offset_from_face_mm(fit: FitUp, *, diameter_mm: float) -> float:
+    """Offset of a disc whose thickness was read anywhere around it [mm]: of the wedge that fits the readings best.
+
+    Parameters
+    ----------
+    fit
+        Readings of thickness around; the lean of the plane through them is the wedge.
+    diameter_mm
+        Diameter of the disc [mm].
+
+    Raises
+    ------
+    ValueError
+        The mean thickness is not above 0.
+    """
+    slope = np.tan(fit.tilt_rad)
+    at_rad = fit.readings.angle_rad - fit.high_at_rad
+    middle_mm = float(np.mean(fit.readings.height_mm - fit.left_mm - slope * fit.readings.radius_mm * np.cos(at_rad)))
+    around_rad = 2.0 * np.pi * np.arange(16) / 16
+    return offset_from_thickness_mm(middle_mm + slope * diameter_mm / 2.0 * np.cos(around_rad), diameter_mm=diameter_mm)

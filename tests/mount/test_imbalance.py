@@ -1,11 +1,14 @@
 import numpy as np
 import pytest
 
+from jointlab.mount.face_readings import FaceReadings
+from jointlab.mount.fit_up import fit_up_of
 from jointlab.mount.imbalance import (
     balance_grade_offset_um,
     balancing_mass_kg,
     offset_from_balance_mm,
     offset_from_density_mm,
+    offset_from_face_mm,
     offset_from_missing_mm,
     offset_from_thickness_mm,
     tilt_couple_nmm,
@@ -68,3 +71,14 @@ def test_an_oval_thickness_moves_no_centre():
 def test_too_few_thicknesses_are_refused():
     with pytest.raises(ValueError, match="three thicknesses"):
         offset_from_thickness_mm([25.0, 25.1], diameter_mm=300.0)
+
+
+def test_readings_anywhere_around_give_the_offset_of_the_wedge_that_fits_them():
+    """A wedge of 50 mm that gains 8 % at the rim of 300 mm, read on a circle of 100 mm at uneven places."""
+    angles = np.array([0.1, 0.9, 1.7, 2.6, 3.3, 4.4, 5.2, 6.0])
+    thickness = 50.0 * (1.0 + 0.08 * 50.0 / 150.0 * np.cos(angles - 0.4))
+    fit = fit_up_of(FaceReadings(angles, np.full(8, 50.0), thickness))
+    turn = 2 * np.pi * np.arange(16) / 16
+    expected = offset_from_thickness_mm(50.0 * (1.0 + 0.08 * np.cos(turn)), diameter_mm=300.0)
+    assert offset_from_face_mm(fit, diameter_mm=300.0) == pytest.approx(expected, rel=1e-9)
+    assert expected == pytest.approx(4.0)  # 0.08 x 150/3

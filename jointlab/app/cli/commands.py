@@ -239,39 +239,6 @@ def strength(
         raise typer.Exit(4)
 
 
-@app.command(short_help="What the lathe asks of every link.")
-def mount(
-    file: MountFile,
-    settings: SetOption = None,
-    envelope: Annotated[bool, typer.Option("--envelope", help="Show also what other sizes would be asked.")] = False,
-    plot: Annotated[
-        Path | None, typer.Option("--plot", metavar="FILE", help="Draw the mount to scale (.svg or .png).")
-    ] = None,
-    as_json: JsonOption = False,
-) -> None:
-    """Work out what the lathe asks of every link of a mount."""
-    from jointlab.app import enveloping, workflow
-    from jointlab.mount.mount_demand import mount_demand
-
-    setup = workflow.mount_setup(file, settings or ())
-    demand = mount_demand(setup)
-    if plot is not None:
-        enveloping.plot_section(setup, plot)
-    if as_json:
-        from jointlab.app.answers import mount_document
-
-        show_json(mount_document(demand))
-    else:
-        from jointlab.app.cli.showing import show_asked, show_assumptions, show_holds, show_mount
-        from jointlab.mount.holds import holds_of
-
-        show_mount(demand)
-        if envelope:
-            show_asked(enveloping.asked_around(setup), setup)
-        show_assumptions(setup)
-        show_holds(holds_of(setup))
-
-
 @app.command(short_help="What a coupon must hold for a mount.")
 def target(
     file: MountFile,

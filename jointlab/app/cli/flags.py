@@ -17,6 +17,7 @@ from jointlab.units import UNITS, Quantity
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from jointlab.app.offsets import Measured
     from jointlab.mount.fit_up import Stage
     from jointlab.verdict.target import Coupon
 
@@ -139,6 +140,37 @@ def stage_of(word: str | None, after: Path | None) -> Stage:
         told = "says what happened before the second reading: give that with --after"
         raise InputError(Problem(told, column="--stage", value=word), subject="the command")
     return stage
+
+
+def measured_of(
+    thickness: Path | None,
+    density_pct: float | None,
+    missing: tuple[float, float] | None,
+    added: tuple[float, float] | None,
+) -> Measured:
+    """What was measured of a blank's balance.
+
+    Raises
+    ------
+    InputError
+        A number is not above nothing, or a difference of density is a hundred percent or more.
+    """
+    from jointlab.app.offsets import Measured
+
+    problems = []
+    if density_pct is not None and not 0.0 < density_pct < 100.0:
+        allowed = "greater than 0 and less than 100 %"
+        problems.append(
+            Problem(f"must be {allowed}", column="--density_pct", value=f"{density_pct:g}", allowed=allowed)
+        )
+    for flag, pair in (("--missing", missing), ("--added", added)):
+        if pair is not None and not all(0.0 < number < math.inf for number in pair):
+            given = " ".join(f"{number:g}" for number in pair)
+            told = "must be kilograms and millimetres, both greater than 0"
+            problems.append(Problem(told, column=flag, value=given, allowed="KG MM"))
+    if problems:
+        raise InputError(problems, subject="the command")
+    return Measured(thickness, density_pct, missing, added)
 
 
 def length_of(flag: str, value: float | None) -> float | None:

@@ -283,6 +283,43 @@ size = "midi"
 """
 
 
+@pytest.mark.parametrize(
+    ("words", "offset_mm"),
+    [
+        # derived: 4/(3 pi) x 5 % x 125 mm; 0.2 kg x 100 mm/2.356 kg; the same mass added; 0.25/70 x 125/38 x 125/3 mm
+        (("--density_pct", "5"), 2.653),
+        (("--missing", "0.2", "100"), 8.488),
+        (("--added", "0.2", "100"), 8.488),
+        (("--thickness", "face.csv"), 0.4895),
+    ],
+)
+def test_the_balance_of_a_blank_moves_its_centre_of_mass(words, offset_mm, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "face.csv").write_text(FACE, encoding="utf-8")
+    (tmp_path / "mount.toml").write_text(MOUNT, encoding="utf-8")
+    measured = answer(capsys, "mount", "mount.toml", *words)[1]
+    stated = answer(capsys, "mount", "mount.toml", "--set", f"blank.offset_mm={offset_mm}")[1]
+    spin = [told["cases"][1]["moment_nmm"] for told in (measured, stated)]
+    assert spin[0] == pytest.approx(spin[1], rel=2e-4)
+    assert main(["mount", "mount.toml", *words]) == 0
+    assert f"To keep it, write offset_mm = {offset_mm:.2g} in [blank]." in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--density_pct", "0"),
+        ("--missing", "0.2", "-1"),
+        ("--added", "9", "120"),
+        ("--added", "0.1", "120", "--density_pct", "3"),
+    ],
+)
+def test_a_balance_that_cannot_be_is_refused(words, tmp_path, capsys):
+    file = tmp_path / "mount.toml"
+    file.write_text(MOUNT, encoding="utf-8")
+    assert answer(capsys, "mount", str(file), *words)[0] == 2
+
+
 def test_a_mount_tells_what_other_sizes_would_be_asked_and_draws_itself(tmp_path, capsys):
     file, figure = tmp_path / "mount.toml", tmp_path / "mount.svg"
     file.write_text(MOUNT, encoding="utf-8")
