@@ -30,6 +30,7 @@ from jointlab.app.compare_parts import (
 )
 from jointlab.app.documents import Answer, Document, FindingPart
 from jointlab.app.drawing_files import image_form
+from jointlab.app.planning import kept_plan
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.compare.breaks import break_shares, break_test, wood_against_strength
 from jointlab.compare.compare_combinations import compare_combinations
@@ -37,6 +38,7 @@ from jointlab.compare.homogeneity import Drift, Homogeneity, drift_of, homogenei
 from jointlab.compare.trends import Quantity, size_effect, trend_of
 from jointlab.compare.values import Analysis, CombinationSample, Comparison, Effect
 from jointlab.errors import AnalysisError, InputError, Problem
+from jointlab.plan.values import TestPlan
 from jointlab.record.joint import Combination
 from jointlab.record.names import matched
 from jointlab.record.pull import Pull
@@ -117,9 +119,20 @@ class ComparisonPart(Document):
     findings: tuple[FindingPart, ...]
 
 
-class CompareDocument(Answer):
-    """Answer of ``compare``."""
+class LookPart(Document):
+    """The planned look under which combinations were compared."""
 
+    plan: str
+    look: int
+    looks: int
+    confidence_at_look: float
+    due: bool
+
+
+class CompareDocument(Answer):
+    """Answer of ``compare``; ``look`` is None where no plan was named."""
+
+    look: LookPart | None
     comparisons: tuple[ComparisonPart, ...]
 
 
@@ -149,9 +162,22 @@ def compare_in(
     AnalysisError
         Under no action are there two combinations with pulls enough.
     """
-    chosen = _analysis(analysis)
     with workflow.open_book(place) as book:
         pulls = tuple(stored.pull for stored in book.pulls(selection))
+    return compared_pulls(pulls, control=control, analysis=analysis, confidence=confidence, also=also, trend=trend)
+
+
+def compared_pulls(
+    pulls: Sequence[Pull],
+    *,
+    control: str | None = None,
+    analysis: str | None = None,
+    confidence: float = 0.95,
+    also: frozenset[Also] = frozenset(),
+    trend: Quantity | None = None,
+) -> tuple[Compared, ...]:
+    """The same for pulls at hand; raises what ``compare_in`` raises."""
+    chosen = _analysis(analysis)
     samples: dict[Action, list[CombinationSample]] = {}
     for combination, action, stresses in workflow.grouped(pulls):
         samples.setdefault(action, []).append(CombinationSample(combination, StrengthSample.of_stresses(stresses)))
@@ -174,6 +200,44 @@ def compare_in(
         told = "Under no action are there two combinations with two usable pulls each: nothing to compare."
         raise AnalysisError(told)
     return tuple(compared)
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLook:
+    """Which look at a plan's evidence this is; ``due`` is False before the glue-up is whole that it waits for."""
+
+    plan: TestPlan
+    number: int
+    due: bool
+
+
+def compare_at_look(
+    place: str | Path | None,
+    name: str,
+    *,
+    analysis: str | None = None,
+    also: frozenset[Also] = frozenset(),
+    trend: Quantity | None = None,
+) -> tuple[PlannedLook, tuple[Compared, ...]]:
+    """The pulls of a plan compared at its next look, with the confidence that look has for its share of the doubt.
+
+    Raises
+    ------
+    UnknownEntryError
+        There is no such plan.
+    AnalysisError
+        Its pulls do not suffice for a comparison yet.
+    """
+    kept = kept_plan(place, name)
+    plan, due = kept.plan, kept.progress.looks_due
+    with workflow.open_book(place) as book:
+        batches = [book.pulls(PullSelection(batch=glue_up.batch)) for glue_up in plan.glue_ups]
+    pulls = tuple(stored.pull for batch in batches for stored in batch)
+    control = None if plan.control is None else str(plan.control)
+    compared = compared_pulls(
+        pulls, control=control, analysis=analysis, confidence=plan.confidence_at_look, also=also, trend=trend
+    )
+    return PlannedLook(plan, max(due, 1), due > 0), compared
 
 
 def _with_more(
@@ -310,9 +374,18 @@ def _control(name: str, samples: Iterable[CombinationSample]) -> Combination:
     return known[matched(name)]
 
 
-def compare_document(compared: Iterable[Compared]) -> CompareDocument:
+def compare_document(compared: Iterable[Compared], look: PlannedLook | None = None) -> CompareDocument:
     """Comparisons as a document."""
-    return CompareDocument(comparisons=tuple(_comparison_part(one) for one in compared))
+    part = None
+    if look is not None:
+        part = LookPart(
+            plan=look.plan.name,
+            look=look.number,
+            looks=look.plan.planned_looks,
+            confidence_at_look=look.plan.confidence_at_look,
+            due=look.due,
+        )
+    return CompareDocument(look=part, comparisons=tuple(_comparison_part(one) for one in compared))
 
 
 def _comparison_part(compared: Compared) -> ComparisonPart:

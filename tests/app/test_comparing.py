@@ -135,3 +135,53 @@ def test_glue_by_substrate_is_drawn_where_there_are_two_of_both(book, tmp_path, 
     assert main(["compare", "--book", book, "--interaction", "--plot", str(tmp_path / "grid.png")]) == 0
     assert (tmp_path / "grid.png").read_bytes() != figure.read_bytes()
     assert main(["compare", "--book", book, "--plot", str(tmp_path / "effects.jpg")]) == 2
+
+
+@pytest.fixture
+def looked_at(tmp_path, capsys):
+    """A book with a plan of two looks, the first glue-up pulled: epoxy half as strong again."""
+    place, table = str(tmp_path / "plan.db"), tmp_path / "fill.csv"
+    words = ["plan", "--combination", "pva on maple", "--combination", "epoxy on maple", "--each", "6", "--looks", "2"]
+    words += ["--expected_mpa", "3", "--glued_from", "2026-12-01", "--name", "Spring", "--book", place]
+    assert main([*words, "--control", "pva on maple", "--table", str(table)]) == 0
+    header, *lines = table.read_text(encoding="utf-8").splitlines()
+    columns = header.split(",")
+    filled = []
+    for number, line in enumerate(line for line in lines if line.startswith("Spring-1,")):
+        cells = line.split(",")
+        load = (150 if cells[columns.index("glue")] == "epoxy" else 100) + 3 * (number % 4)
+        cells[columns.index("load_n")], cells[columns.index("outcome")] = str(load), "broke"
+        filled.append(",".join(cells))
+    table.write_text("\n".join([header, *filled]) + "\n", encoding="utf-8")
+    assert main(["import", str(table), "--book", place]) == 0
+    capsys.readouterr()
+    return place
+
+
+def test_a_planned_look_is_taken_at_its_share_of_the_doubt(looked_at, capsys):
+    assert main(["compare", "--plan", "spring", "--book", looked_at, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["look"] == {
+        "plan": "Spring", "look": 1, "looks": 2, "confidence_at_look": pytest.approx(0.975), "due": True
+    }  # fmt: skip
+    (part,) = told["comparisons"]
+    assert part["confidence"] == pytest.approx(0.975)
+    assert part["control"] == "pva on maple"
+    (effect,) = part["effects"]
+    assert (effect["combination"], effect["shown"]) == ("epoxy on maple", "shown stronger")
+    alone = compare_in(looked_at, control="pva on maple")[0].comparison.effects[0].ratio
+    assert effect["ratio"]["lower"] < alone.lower
+    assert main(["compare", "--plan", "spring", "--book", looked_at]) == 0
+    assert "Look 1 of 2 of the plan Spring" in capsys.readouterr().out
+    assert main(["compare", "--plan", "spring", "--confidence", "0.9", "--book", looked_at]) == 2
+    assert main(["compare", "--plan", "summer", "--book", looked_at]) == 3
+
+
+def test_a_look_before_its_glue_up_is_whole_is_told(looked_at, capsys):
+    assert main(["pulls", "--book", looked_at, "--json"]) == 0
+    first = json.loads(capsys.readouterr().out)["pulls"][0]["id"]
+    words = ["pulls", "correct", str(first), "--reason", "typed wrong", "--specimen", "99", "--book", looked_at]
+    assert main(words) == 0
+    capsys.readouterr()
+    assert main(["compare", "--plan", "spring", "--book", looked_at]) == 0
+    assert "No look is due yet" in capsys.readouterr().out

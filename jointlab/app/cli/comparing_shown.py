@@ -9,7 +9,7 @@ from rich.table import Table
 from jointlab.app.cli.receipts import show_findings
 from jointlab.app.cli.showing import add, console, shown, table_of
 from jointlab.app.compare_parts import Breaks, SizedTrend
-from jointlab.app.comparing import Compared
+from jointlab.app.comparing import Compared, PlannedLook
 from jointlab.compare.breaks import WOOD_CAUTION
 from jointlab.compare.values import Comparison, Estimate
 from jointlab.compare.variance_table import VarianceTable
@@ -42,6 +42,20 @@ def show_comparisons(compared: Iterable[Compared], *, interaction: bool, homogen
         if one.trendless is not None:
             print(f"\nNo trend: {one.trendless}")
         print()
+
+
+def show_look(look: PlannedLook) -> None:
+    """Which look this is, and what it may be taken for."""
+    plan = look.plan
+    print(
+        f"Look {look.number} of {plan.planned_looks} of the plan {plan.name}: intervals hold at once with "
+        f"{plan.confidence_at_look:.2%}, this look's share of the doubt."
+    )
+    if not look.due:
+        print(
+            "No look is due yet: its glue-up is not whole. Looked at now, the later look loses what it was planned for."
+        )
+    print()
 
 
 def _summaries(action: str, comparison: Comparison) -> Table:

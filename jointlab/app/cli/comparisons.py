@@ -35,7 +35,13 @@ def compare(
     analysis: Annotated[
         str | None, typer.Option("--analysis", help="Use this analysis in place of the recommended one.")
     ] = None,
-    confidence: Annotated[float, typer.Option("--confidence", help="With which all intervals hold at once.")] = 0.95,
+    confidence: Annotated[
+        float | None, typer.Option("--confidence", help="With which all intervals hold at once; 0.95.")
+    ] = None,
+    plan: Annotated[
+        str | None,
+        typer.Option("--plan", metavar="NAME", help="Compare the pulls of a plan at its planned look, filters aside."),
+    ] = None,
     interaction: Annotated[
         bool, typer.Option("--interaction", help="Show glue by substrate: table of variance, tests over all.")
     ] = False,
@@ -55,26 +61,31 @@ def compare(
 ) -> None:
     """Say which glues and substrates are shown to differ, by what ratio, all intervals holding at once."""
     from jointlab.app import comparing
-    from jointlab.app.cli.flags import selection_of, share_of
+    from jointlab.app.cli.flags import none_of, selection_of, share_of
     from jointlab.app.cli.marking import busy
 
+    look = None
+    also = frozenset([comparing.Also.BREAKS] if breaks else [])
+    quantity = comparing.trend_quantity(trend)
     with busy("comparing"):
-        compared = comparing.compare_in(
-            book,
-            selection_of(glue, substrate, preparation, action),
-            control=control,
-            analysis=analysis,
-            confidence=share_of("--confidence", confidence),
-            also=frozenset([comparing.Also.BREAKS] if breaks else []),
-            trend=comparing.trend_quantity(trend),
-        )
+        if plan is not None:
+            none_of("--plan", {"--control": control, "--confidence": confidence})
+            look, compared = comparing.compare_at_look(book, plan, analysis=analysis, also=also, trend=quantity)
+        else:
+            selection = selection_of(glue, substrate, preparation, action)
+            sure = share_of("--confidence", 0.95 if confidence is None else confidence)
+            compared = comparing.compare_in(
+                book, selection, control=control, analysis=analysis, confidence=sure, also=also, trend=quantity
+            )
     if plot is not None:
         comparing.plot_comparison(compared, plot, drawing=_drawing(interaction, breaks, trend is not None))
     if as_json:
-        show_json(comparing.compare_document(compared))
+        show_json(comparing.compare_document(compared, look))
     else:
-        from jointlab.app.cli.comparing_shown import show_comparisons
+        from jointlab.app.cli.comparing_shown import show_comparisons, show_look
 
+        if look is not None:
+            show_look(look)
         show_comparisons(compared, interaction=interaction, homogeneity=homogeneity)
 
 

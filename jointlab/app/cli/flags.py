@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from enum import StrEnum
+from typing import TYPE_CHECKING, TypeVar
 
 from jointlab.book.stored import PullSelection
 from jointlab.errors import InputError, Problem
@@ -19,7 +20,11 @@ if TYPE_CHECKING:
 
     from jointlab.app.offsets import Measured
     from jointlab.mount.fit_up import Stage
+    from jointlab.publish.typesetting import Paper
     from jointlab.verdict.target import Coupon
+
+
+Word = TypeVar("Word", bound=StrEnum)
 
 
 def cells_of(words: Sequence[str]) -> dict[str, str]:
@@ -104,12 +109,40 @@ def needed(given: Mapping[str, object]) -> None:
         raise InputError(problems, subject="the command")
 
 
+def none_of(flag: str, given: Mapping[str, object]) -> None:
+    """Flags that another one settles.
+
+    Raises
+    ------
+    InputError
+        With a problem for each that is given beside it.
+    """
+    problems = [
+        Problem(f"is settled by {flag}: leave it out", column=other)
+        for other, value in given.items()
+        if value is not None
+    ]
+    if problems:
+        raise InputError(problems, subject="the command")
+
+
 def _word_among(flag: str, word: str, words: Sequence[str]) -> str:
     if word not in words:
         allowed = ", ".join(words)
         problem = Problem(f"must be one of: {allowed}", column=flag, value=word, allowed=allowed)
         raise InputError(problem, subject="the command")
     return word
+
+
+def word_or_none(flag: str, word: str | None, words: type[Word]) -> Word | None:
+    """The member of a vocabulary this word names; None where none is given.
+
+    Raises
+    ------
+    InputError
+        There is none of that name.
+    """
+    return None if word is None else words(_word_among(flag, word, [*map(str, words)]))
 
 
 def glue_family_of(word: str | None) -> GlueFamily | None:
@@ -227,3 +260,22 @@ def share_of(flag: str, value: float) -> float:
             Problem(f"must be {allowed}", column=flag, value=f"{value:g}", allowed=allowed), subject="the command"
         )
     return value
+
+
+def paper_of(word: str) -> Paper:
+    """The sheet this word names.
+
+    Raises
+    ------
+    InputError
+        It is another word.
+    """
+    from jointlab.publish.typesetting import Paper
+
+    known = {"a4": Paper.A4, "letter": Paper.LETTER}
+    if word.lower() not in known:
+        allowed = f"one of {', '.join(known)}"
+        raise InputError(
+            Problem(f"must be {allowed}", column="--paper", value=word, allowed=allowed), subject="the command"
+        )
+    return known[word.lower()]
