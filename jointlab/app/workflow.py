@@ -6,7 +6,7 @@ libraries are imported where they are called, so that a command that only record
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache, partial
@@ -55,13 +55,16 @@ class ReadPull:
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """A mount that was asked about, and the answer."""
+    """A mount that was asked about, and the answer; and with what look, proof and glue-ups, to ask it again."""
 
     name: str
     setup: MountSetup
     demand: MountDemand
     evidence: Evidence | None
     verdict: Verdict
+    look: Look | None = None
+    proofed: float | None = None
+    glue_ups: tuple[str, ...] = ()
 
 
 def open_book(place: str | Path | None) -> Book:
@@ -229,6 +232,7 @@ class Detail(StrEnum):
 
     WORKING = "working"
     EVERYTHING = "everything"
+    PREVIEW = "preview"
 
 
 def strengths_in(
@@ -271,10 +275,18 @@ def _strength(
     detail: Detail,
 ) -> CombinationStrength:
     """Kept once computed: a table and a verdict on the same pulls ask for the same."""
+    from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, REPLICATES
     from jointlab.strength.strength_of import combination_strength, working_strength
 
     strength_of = working_strength if detail is Detail.WORKING else combination_strength
-    return strength_of(stresses, combination=combination, action=action, coverage=coverage, confidence=confidence)
+    return strength_of(
+        stresses,
+        combination=combination,
+        action=action,
+        coverage=coverage,
+        confidence=confidence,
+        replicates=PREVIEW_REPLICATES if detail is Detail.PREVIEW else REPLICATES,
+    )
 
 
 def grouped(pulls: Iterable[Pull]) -> Iterator[Task]:
@@ -320,22 +332,25 @@ def text_of(path: Path) -> str:
 def decide_mount(
     place: str | Path | None, path: Path, settings: Iterable[str] = (), *, by: str | None = None
 ) -> Decision:
-    """The verdict on a mount, from the pulls of its combination in the book; a look at new evidence is taken down.
-
-    A book that cannot be written still answers, but never with a pass.
-    """
+    """The verdict on the mount a file describes; see ``decide_setup``."""
     return decide_setup(place, mount_setup(path, settings), name=path.stem, by=by)
 
 
 def decide_setup(place: str | Path | None, setup: MountSetup, *, name: str, by: str | None = None) -> Decision:
-    """As ``decide_mount``, of a mount described otherwise than in a file."""
+    """The verdict on a mount, from the pulls of its combination in the book; a look at new evidence is taken down.
+
+    A proof of this very mount, kept in the book, counts. A book that cannot be written still answers, but never with a
+    pass.
+    """
+    from jointlab.app.known_proofs import known_proof
     from jointlab.app.looking import keep_look, look_at, renamed_findings
 
     asked = setup.joint.combination
     with open_book(place) as book:
         seen = look_at(book, asked, _stored_of(book, asked))
-        inside = tuple(_pulls_of(book, joint.combination) for joint in setup.blank_joints)
+        inside = tuple(pulls_of(book, joint.combination) for joint in setup.blank_joints)
         known = tuple(stored.combination for stored in book.combinations()) if not seen.pulls else ()
+        proof = known_proof(book, setup)
         decided = partial(
             decision_on,
             setup,
@@ -343,7 +358,8 @@ def decide_setup(place: str | Path | None, setup: MountSetup, *, name: str, by: 
             name=name,
             nearest=_nearest(asked, known),
             blank_joint_pulls=inside,
-            noticed=renamed_findings(book, seen.pulls),
+            noticed=(*renamed_findings(book, seen.pulls), *proof.findings),
+            proofed=proof.proofed,
         )
         decision = decided(look=seen.look)
         try:
@@ -357,14 +373,30 @@ def _stored_of(book: Book, asked: Combination) -> tuple[StoredPull, ...]:
     return book.pulls(PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation))
 
 
-def _pulls_of(book: Book, asked: Combination) -> tuple[Pull, ...]:
+def pulls_of(book: Book, asked: Combination) -> tuple[Pull, ...]:
+    """Pulls of a combination as they stand now."""
     return tuple(stored.pull for stored in _stored_of(book, asked))
 
 
-def decision_among(setup: MountSetup, pulls: Iterable[Pull], *, name: str) -> Decision:
+def decision_among(
+    setup: MountSetup,
+    pulls: Iterable[Pull],
+    *,
+    name: str,
+    look: Look | None = None,
+    glue_ups: Collection[str] | None = None,
+    proofed: float | None = None,
+) -> Decision:
     """The verdict on a mount from those of these pulls that are of its combination, and of its blank's joints'.
 
-    No book keeps account of looks here: it is judged as the first, without a plan.
+    Parameters
+    ----------
+    look
+        Which look it is; None: no book keeps account of looks here, and it is judged as the first, without a plan.
+    glue_ups
+        Only pulls of these glue-ups count for the mount's own joint; None: all do.
+    proofed
+        Times which catch this very mount was proofed.
     """
     from jointlab.verdict.spending import Look
 
@@ -375,7 +407,15 @@ def decision_among(setup: MountSetup, pulls: Iterable[Pull], *, name: str) -> De
         for combination in (asked, *(joint.combination for joint in setup.blank_joints))
     )
     known = () if own else tuple(pull.joint.combination for pull in listed)
-    return decision_on(setup, own, name=name, nearest=_nearest(asked, known), blank_joint_pulls=inside, look=Look(1))
+    return decision_on(
+        setup,
+        tuple(pull for pull in own if glue_ups is None or pull.batch in glue_ups),
+        name=name,
+        nearest=_nearest(asked, known),
+        blank_joint_pulls=inside,
+        look=Look(1) if look is None else look,
+        proofed=proofed,
+    )
 
 
 ENVELOPE_AXES = ("joint_diameter_mm", "reach_mm", "blank_diameter_mm")
@@ -424,7 +464,8 @@ def decision_on(
         inside = tuple(_evidence(setup, of_joint, confidence) for of_joint in blank_joint_pulls)
         evidence = replace(evidence, blank_joints=inside, findings=(*evidence.findings, *noticed))
     verdict = decide(setup, evidence, look=look, nearest=nearest, proofed=proofed)
-    return Decision(name, setup, mount_demand(setup), evidence, verdict)
+    glue_ups = tuple(sorted({pull.batch for pull in pulls}))
+    return Decision(name, setup, mount_demand(setup), evidence, verdict, look, proofed, glue_ups)
 
 
 def _evidence(setup: MountSetup, pulls: Sequence[Pull], confidence: float) -> Evidence | None:

@@ -43,6 +43,9 @@ class FindingCode(StrEnum):
     BATCHES_NOT_COUNTED = "batches_not_counted"  # censored: the bound leaves differences between glue-ups out
     NO_SPREAD_SEEN = "no_spread_seen"  # the readings are too coarse to show the spread
 
+    PREVIEW = "preview"  # a quick look at censored pulls: few simulated samples; never a pass
+    COUPONS_MISS_VOIDS = "coupons_miss_voids"  # sheet goods: rare deep voids cannot be cleared by coupons
+
     # compare: what a comparison rests on
     TOO_FEW_TO_COMPARE = "too_few_to_compare"  # fewer than two usable pulls: left out of the comparison
     GLUE_UPS_ASSUMED = "glue_ups_assumed"  # the spread between glue-ups is assumed, not seen
@@ -95,6 +98,7 @@ class FindingCode(StrEnum):
     LOOK_NOT_KEPT = "look_not_kept"  # the book could not take the look down; never a pass
     PULLS_LEFT_OUT = "pulls_left_out"  # pulls looked at before the plan this look belongs to
     GLUE_UPS_RENAMED = "glue_ups_renamed"  # pulls that were given another glue-up's name after they were recorded
+    PROOF_FAILED = "proof_failed"  # this very mount failed its proof; never a pass
     OTHERS_ALONE = "others_alone"  # evidence of other shops alone
     PULLS_EXCLUDED = "pulls_excluded"  # pulls of the combination are kept out, each with its cause
     BATCHES_ALIKE = "batches_alike"  # glue-ups of different names made at one moment: are they two?

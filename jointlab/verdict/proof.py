@@ -84,13 +84,8 @@ def proof_plan(
     """
     times = setup.criteria.margin if factor is None else factor
     _check(setup, times, height_mm)
-    case = CATCH_CASES[setup.criteria.catch]
-    asked = next(found for found in mount_demand(setup).cases if found.case is case).actions
+    moment_nmm, side_n, torque_nmm = (times * once for once in _asked_once(setup))
     section = bonded_section(setup.joint)
-    moment_nmm = times * (
-        float(asked.moment_nmm) + float(asked.axial_n) * float(section.turning_mm3 / section.area_mm2)
-    )
-    side_n, torque_nmm = times * float(asked.shear_n), times * float(asked.torque_nmm)
     bar_mm = min(moment_nmm / side_n, float(setup.blank.length_mm)) if height_mm is None else height_mm
     force_n = max(side_n, moment_nmm / bar_mm)
     arm_mm = torque_nmm / force_n
@@ -107,6 +102,48 @@ def proof_plan(
         supports_pass=times >= setup.criteria.margin,
         harms=_harms(tension_mpa, mean_mpa),
     )
+
+
+def _asked_once(setup: MountSetup) -> tuple[float, float, float]:
+    """Moment [N mm], side force [N] and torque [N mm] of the named catch, its pull away made up by moment."""
+    case = CATCH_CASES[setup.criteria.catch]
+    asked = next(found for found in mount_demand(setup).cases if found.case is case).actions
+    section = bonded_section(setup.joint)
+    lifting_nmm = float(asked.axial_n) * float(section.turning_mm3 / section.area_mm2)
+    return float(asked.moment_nmm) + lifting_nmm, float(asked.shear_n), float(asked.torque_nmm)
+
+
+def factor_reached(setup: MountSetup, *, force_n: float, height_mm: float, arm_mm: float) -> float:
+    """Times the named catch that a pull on a bar came to: the least of moment, side force and torque.
+
+    Moment and torque act at once; where one of them falls short of the catch's proportion, the whole does.
+
+    Parameters
+    ----------
+    force_n
+        Pull on the bar, at right angles to it and to the axis.
+    height_mm
+        Height of the bar above the glue line.
+    arm_mm
+        From the axis to the line of pull.
+
+    Raises
+    ------
+    InputError
+        One of them is not greater than 0, or the bar stands outside the blank.
+    """
+    given = {"force_n": force_n, "height_mm": height_mm, "arm_mm": arm_mm}
+    problems = [
+        Problem("must be greater than 0", column=name, value=f"{value:g}", allowed="greater than 0")
+        for name, value in given.items()
+        if not value > 0.0
+    ]
+    if problems:
+        raise InputError(problems, subject="the proof")
+    _check(setup, 1.0, height_mm)
+    moment_nmm, side_n, torque_nmm = _asked_once(setup)
+    shares = (force_n * height_mm / moment_nmm, force_n / side_n, force_n * arm_mm / torque_nmm)
+    return float(min(shares))
 
 
 def _check(setup: MountSetup, factor: float, height_mm: float | None) -> None:

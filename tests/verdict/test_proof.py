@@ -11,7 +11,7 @@ from jointlab.mount.bond import bonded_section
 from jointlab.mount.demand import Case
 from jointlab.mount.mount_demand import mount_demand
 from jointlab.verdict.decide import decide
-from jointlab.verdict.proof import proof_plan
+from jointlab.verdict.proof import factor_reached, proof_plan
 
 
 def severe(setup):
@@ -70,3 +70,17 @@ def test_a_survivor_is_named_among_the_reasons(setup, make_evidence):
     told = decide(replace(setup), make_evidence(1.0, 6.0), proofed=1.5).reasons[-1]
     assert told == "This mount was proofed at 1.5 times a severe catch: it held, in those directions on that day."
     assert "counts nothing" in decide(setup, make_evidence(1.0, 6.0), proofed=1.4).reasons[-1]
+
+
+def test_a_pull_as_planned_comes_to_the_planned_factor_and_a_shorter_arm_to_less(setup):
+    plan = proof_plan(setup, factor=1.5)
+    pulled = {"force_n": plan.force_n, "height_mm": plan.height_mm, "arm_mm": plan.arm_mm}
+    assert factor_reached(setup, **pulled) == pytest.approx(1.5)
+    assert factor_reached(setup, **{**pulled, "arm_mm": 0.5 * plan.arm_mm}) == pytest.approx(0.75)
+    assert factor_reached(setup, **{**pulled, "force_n": 2.0 * plan.force_n}) == pytest.approx(3.0)
+
+
+def test_a_pull_that_is_none_is_refused_with_every_problem(setup):
+    with pytest.raises(InputError) as refused:
+        factor_reached(setup, force_n=0.0, height_mm=-1.0, arm_mm=100.0)
+    assert [problem.column for problem in refused.value.problems] == ["force_n", "height_mm"]

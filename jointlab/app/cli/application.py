@@ -25,6 +25,7 @@ ORDER = (
     "mount",
     "target",
     "decide",
+    "mounts",
     "publish",
     "serve",
     "backup",
