@@ -9,7 +9,6 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.compare.accelerated import Regression, regression_of
-from jointlab.compare.blocks import LENT_PULLS
 from jointlab.compare.estimates import Draws, Estimates, Pair, largest_of
 from jointlab.compare.layout import Layout
 from jointlab.compare.own_spreads import LOW_Z, MOST_WITH_DRAWS
@@ -204,10 +203,7 @@ class _OwnScales(_Fit):
 
 
 class _OwnScalesInShared(_Fit):
-    """Every combination with its scale, after what one scale for all makes of the glue-ups is taken off.
-
-    As of complete strengths in blocks, each is lent two pulls' worth of the scale of all.
-    """
+    """Every combination with its scale, after what one scale for all makes of the glue-ups is taken off."""
 
     __slots__ = ()
 
@@ -227,10 +223,7 @@ class _OwnScalesInShared(_Fit):
                     near=_NEAR,
                 )
             )
-        own = np.stack([part.scale for part in parts], axis=1)
-        lent = np.minimum(LENT_PULLS / layout.sizes, 1.0)
-        scale = np.sqrt((1.0 - lent) * own**2 + lent * first.scale[:, None] ** 2)
-        squares = np.stack([_square(part, median) for part in parts], axis=1) * (scale / own) ** 2
+        squares = np.stack([_square(part, median) for part in parts], axis=1)
         blocks = first.covariance[:, groups:-1, groups:-1]
         error = []
         for i, j in self.family:
@@ -238,7 +231,7 @@ class _OwnScalesInShared(_Fit):
             error.append(np.sqrt(np.maximum(squares[:, i] + squares[:, j] + blocks @ apart @ apart, 1e-300)))
         return _Fitted(
             location=np.hstack([part.coefficients for part in parts]),
-            scale=scale,
+            scale=np.stack([part.scale for part in parts], axis=1),
             error=np.stack(error, axis=1),
             found=first.found & np.all([part.found for part in parts], axis=0),
         )
