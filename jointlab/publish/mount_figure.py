@@ -17,6 +17,9 @@ _PLATE_MM = 12.0
 
 _SPINDLE_MM = 30.0
 
+_TALLEST_IN, _HEAD_IN, _FOOT_IN = 2.9, 0.85, 0.5
+"""Height of the drawing at most, and what stands above and below it for words."""
+
 
 def mount_figure(setup: MountSetup, *, governing_link: str | None = None, form: ImageForm = ImageForm.SVG) -> bytes:
     """The mount from the side, to scale but for the plate's thickness, with the sizes that matter [mm].
@@ -30,25 +33,27 @@ def mount_figure(setup: MountSetup, *, governing_link: str | None = None, form: 
     block_mm, thick_mm = across_mm(setup.joint.outline), float(setup.block.thickness_mm)
     plate_mm = setup.hold.plate_mm or block_mm
     tallest_mm = max(blank_mm, block_mm, plate_mm)
-    left_mm, right_mm = -thick_mm - _PLATE_MM - 0.35 * tallest_mm, length_mm + 0.25 * tallest_mm
-    height_in = min(4.4, WIDTH_IN * 1.5 * tallest_mm / (right_mm - left_mm))
+    spindle_mm = 0.35 * max(tallest_mm, length_mm)
+    left_mm, right_mm = -thick_mm - _PLATE_MM - spindle_mm, length_mm + 0.25 * max(tallest_mm, 0.5 * length_mm)
+    drawing_in = min(_TALLEST_IN, WIDTH_IN * 1.06 * tallest_mm / (right_mm - left_mm))
+    height_in = _HEAD_IN + drawing_in + _FOOT_IN
     with inked(height_in=height_in) as figure:
-        axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        axes = figure.add_axes((0.0, _FOOT_IN / height_in, 1.0, drawing_in / height_in))
         _draw_box(axes, 0.0, length_mm, blank_mm, face=PAPER, edge=INK, hatch="//")
         _draw_box(axes, -thick_mm, thick_mm, block_mm, face=LINE, edge=INK)
         _draw_box(axes, -thick_mm - _PLATE_MM, _PLATE_MM, plate_mm, face=MUTED, edge=INK)
-        _draw_box(axes, left_mm, -thick_mm - _PLATE_MM - left_mm, _SPINDLE_MM, face=MUTED, edge=INK)
+        _draw_box(axes, left_mm, spindle_mm, min(_SPINDLE_MM, 0.6 * plate_mm), face=MUTED, edge=INK)
         axes.plot([left_mm, right_mm], [0.0, 0.0], color=MUTED, linewidth=0.8, linestyle=(0, (8, 3, 2, 3)))
         _draw_inner_links(axes, setup)
         axes.plot([0.0, 0.0], [-block_mm / 2, block_mm / 2], color=BLUE, linewidth=4.0, solid_capstyle="butt")
-        _draw_reach(axes, setup, blank_mm, tallest_mm)
-        _write_sizes(axes, setup, blank_mm, block_mm, tallest_mm)
+        _draw_reach(axes, setup, blank_mm)
+        _write_sizes(axes, setup, blank_mm, block_mm)
         if setup.support.tailstock is not Tailstock.NONE:
-            _draw_tailstock(axes, length_mm, tallest_mm)
+            _draw_tailstock(axes, length_mm, right_mm, tallest_mm)
         if governing_link is not None:
-            _mark_governing(axes, setup, governing_link, left_mm, tallest_mm)
+            _mark_governing(axes, setup, governing_link)
         axes.set_xlim(left_mm, right_mm)
-        axes.set_ylim(-0.75 * tallest_mm, 0.75 * tallest_mm)
+        axes.set_ylim(-0.53 * tallest_mm, 0.53 * tallest_mm)
         axes.set_aspect("equal")
         axes.set_axis_off()
         return drawn(figure, form)
@@ -78,31 +83,35 @@ def _draw_box(
     axes.add_patch(Box((left_mm, -tall_mm / 2), wide_mm, tall_mm, fill=False, edgecolor=edge, linewidth=1.4))
 
 
-def _draw_reach(axes: Axes, setup: MountSetup, blank_mm: float, tallest_mm: float) -> None:
+def _draw_reach(axes: Axes, setup: MountSetup, blank_mm: float) -> None:
     reach_mm = float(setup.work.reach_mm)
     axes.annotate(
-        "",
+        f"furthest cut, {rounded(reach_mm)} mm",
         (reach_mm, blank_mm / 2),
-        (reach_mm, blank_mm / 2 + 0.13 * tallest_mm),
-        arrowprops={"arrowstyle": "-|>", "color": RUST, "linewidth": 2.4},
+        (0.98, 0.985),
+        textcoords="figure fraction",
+        color=RUST,
+        ha="right",
+        va="top",
+        fontsize=10.0,
+        fontweight="bold",
+        annotation_clip=False,
+        arrowprops={"arrowstyle": "-|>", "color": RUST, "linewidth": 2.0, "relpos": (0.6, 0.0)},
     )
-    axes.text(
-        reach_mm, blank_mm / 2 + 0.15 * tallest_mm, f"furthest cut, {rounded(reach_mm)} mm", color=RUST, ha="center",
-        fontsize=10.0, fontweight="bold",
-    )  # fmt: skip
 
 
-def _write_sizes(axes: Axes, setup: MountSetup, blank_mm: float, block_mm: float, tallest_mm: float) -> None:
+def _write_sizes(axes: Axes, setup: MountSetup, blank_mm: float, block_mm: float) -> None:
     length_mm, thick_mm = float(setup.blank.length_mm), float(setup.block.thickness_mm)
-    below_mm = -max(blank_mm, block_mm) / 2 - 0.05 * tallest_mm
     blank = f"blank {rounded(blank_mm)}\nby {rounded(length_mm)} mm"
     joint = f"joint {rounded(block_mm)} mm\nblock {rounded(thick_mm)} mm"
-    axes.text(length_mm / 2, below_mm, blank, ha="center", va="top", fontsize=10.5)
-    axes.text(-thick_mm / 2, below_mm, joint, ha="right", va="top", fontsize=10.5, color=BLUE, fontweight="bold")
+    side = {"textcoords": "figure fraction", "xycoords": "figure fraction", "va": "bottom", "fontsize": 10.5}
+    axes.annotate(joint, (0.02, 0.015), (0.02, 0.015), ha="left", color=BLUE, fontweight="bold", **side)
+    axes.annotate(blank, (0.98, 0.015), (0.98, 0.015), ha="right", **side)
 
 
-def _draw_tailstock(axes: Axes, length_mm: float, tallest_mm: float) -> None:
-    tip_mm, back_mm, half_mm = length_mm, length_mm + 0.22 * tallest_mm, 0.07 * tallest_mm
+def _draw_tailstock(axes: Axes, length_mm: float, right_mm: float, tallest_mm: float) -> None:
+    tip_mm, half_mm = length_mm, 0.07 * tallest_mm
+    back_mm = min(right_mm, length_mm + 0.22 * tallest_mm)
     axes.fill(
         [tip_mm, back_mm, back_mm], [0.0, half_mm, -half_mm], facecolor=MUTED, edgecolor=INK, linewidth=1.2, zorder=3
     )
@@ -137,17 +146,18 @@ def link_place_mm(setup: MountSetup, link: str) -> tuple[float, float]:
     return (0.0, 0.36 * block_mm)
 
 
-def _mark_governing(axes: Axes, setup: MountSetup, link: str, left_mm: float, tallest_mm: float) -> None:
+def _mark_governing(axes: Axes, setup: MountSetup, link: str) -> None:
     place = link_place_mm(setup, link)
-    words = (left_mm + 0.02 * tallest_mm, 0.71 * tallest_mm)
     axes.annotate(
         f"governs:\n{lines_of(link_words(link), letters=16)}",
         place,
-        words,
+        (0.02, 0.985),
+        textcoords="figure fraction",
         va="top",
         ha="left",
         fontsize=10.5,
         fontweight="bold",
+        annotation_clip=False,
         arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 1.4, "shrinkB": 5.0, "relpos": (0.6, 0.0)},
     )
     axes.plot(*place, marker="o", markersize=11, markerfacecolor=PAPER, markeredgecolor=INK, markeredgewidth=2.0)
