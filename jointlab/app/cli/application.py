@@ -27,6 +27,7 @@ ORDER = (
     "decide",
     "mounts",
     "publish",
+    "pool",
     "serve",
     "backup",
     "restore",
