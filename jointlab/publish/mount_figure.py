@@ -104,9 +104,9 @@ def _write_sizes(axes: Axes, setup: MountSetup, blank_mm: float, block_mm: float
     length_mm, thick_mm = float(setup.blank.length_mm), float(setup.block.thickness_mm)
     blank = f"blank {rounded(blank_mm)}\nby {rounded(length_mm)} mm"
     joint = f"joint {rounded(block_mm)} mm\nblock {rounded(thick_mm)} mm"
-    side = {"textcoords": "figure fraction", "xycoords": "figure fraction", "va": "bottom", "fontsize": 10.5}
-    axes.annotate(joint, (0.02, 0.015), (0.02, 0.015), ha="left", color=BLUE, fontweight="bold", **side)
-    axes.annotate(blank, (0.98, 0.015), (0.98, 0.015), ha="right", **side)
+    sheet = axes.figure
+    sheet.text(0.02, 0.015, joint, ha="left", va="bottom", fontsize=10.5, color=BLUE, fontweight="bold")
+    sheet.text(0.98, 0.015, blank, ha="right", va="bottom", fontsize=10.5)
 
 
 def _draw_tailstock(axes: Axes, length_mm: float, right_mm: float, tallest_mm: float) -> None:

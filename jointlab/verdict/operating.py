@@ -157,7 +157,7 @@ def _stood_n(mounts: _Mounts) -> list[float | None]:
     count, required = len(mounts.capacities), mounts.setup.criteria.margin
     if not mounts.glued:
         return [None] * count
-    steady = mount_demand(mounts.setup, only=[case for case in Case if case.steady]).links
+    steady = mount_demand(mounts.setup, only=tuple(case for case in Case if case.steady)).links
     able = mounts.least_margins(steady) >= required
 
     def kept(force_n: FloatArray) -> Any:
