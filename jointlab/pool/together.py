@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -52,9 +53,8 @@ def _pooled(by_shop: dict[str, list[Pull]], confidence: float) -> PooledCombinat
 
 
 def _seen(each: ShopSample) -> ShopSeen:
-    sample = each.sample
-    exact = sample.exact & (sample.lower_mpa > 0.0)
-    return ShopSeen(each.shop, sample.n, int(sample.held.sum()), tuple(float(v) for v in sample.lower_mpa[exact]))
+    bounds = zip(each.sample.lower_mpa.tolist(), each.sample.upper_mpa.tolist(), strict=True)
+    return ShopSeen(each.shop, tuple((lower, None if math.isinf(upper) else upper) for lower, upper in bounds))
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,12 +86,15 @@ class Gathered:
 
 @dataclass(frozen=True, slots=True)
 class ShopSeen:
-    """What one shop brings of one combination: pulls, and the strengths that were seen [MPa]."""
+    """What one shop brings of one combination: bounds of each pull [MPa], no upper one where it held."""
 
     shop: str
-    pulls: int
-    held: int
-    seen_mpa: tuple[float, ...]
+    bounds_mpa: tuple[tuple[float, float | None], ...]
+
+    @property
+    def pulls(self) -> int:
+        """Pulls that say something."""
+        return len(self.bounds_mpa)
 
 
 @dataclass(frozen=True, slots=True)

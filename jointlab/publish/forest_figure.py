@@ -11,9 +11,13 @@ from jointlab.pool.values import PooledCombination
 from jointlab.publish.drawing import (
     BLUE,
     GREEN,
+    HANDLED,
+    HELD,
     INK,
     MUTED,
+    PAPER,
     RELIED_ON,
+    STEP,
     ImageForm,
     Mark,
     drawn,
@@ -29,7 +33,7 @@ if TYPE_CHECKING:
 SOURCE = "judgement"
 
 SHOP = Mark("median of a shop, with its own error", "s", BLUE, BLUE, 2.0, "-")
-PULL = Mark("one pull that broke", "|", MUTED, MUTED, 1.0, "")
+PULL = Mark("one pull, where it broke", "|", MUTED, MUTED, 1.6, "")
 TOGETHER = Mark("median of shops together", "D", GREEN, GREEN, 2.4, "-")
 NEXT = Mark("the next joint of a new shop exceeds this", "|", INK, INK, 3.0, RELIED_ON.dashes)
 
@@ -61,7 +65,8 @@ def forest_figure(each: PooledCombination, *, form: ImageForm = ImageForm.SVG) -
     pooled = each.pooled
     assert pooled is not None
     shops = pooled.shops[:MOST_SHOPS]
-    kinds = (SHOP, PULL, TOGETHER, NEXT)
+    drawn_pulls = {_mark_of(bounds) for seen in each.seen for bounds in seen.bounds_mpa}
+    kinds = [SHOP, *(mark for mark in (PULL, STEP, HELD, HANDLED) if mark in drawn_pulls), TOGETHER, NEXT]
     rows = len(shops) + len(pooled.effects)
     height_in = _ROW_IN * (rows + 0.5)
     foot_in = _FOOT_IN + _KEY_IN * (len(kinds) + 1)
@@ -88,19 +93,38 @@ def shop_interval_mpa(shop: ShopMean) -> tuple[float, float]:
     return math.exp(shop.log_mean - half), math.exp(shop.log_mean + half)
 
 
+def _mark_of(bounds_mpa: tuple[float, float | None]) -> Mark:
+    lower, upper = bounds_mpa
+    if upper is None:
+        return HELD
+    if lower == upper:
+        return PULL
+    return HANDLED if lower == 0.0 else STEP
+
+
+def _at_mpa(bounds_mpa: tuple[float, float | None]) -> float:
+    lower, upper = bounds_mpa
+    return lower if upper is None else upper if lower == 0.0 else (lower + upper) / 2.0
+
+
 def _furthest_mpa(each: PooledCombination, pooled: PooledShops) -> float:
-    pulls = [value for seen in each.seen for value in seen.seen_mpa]
+    pulls = [_at_mpa(bounds) for seen in each.seen for bounds in seen.bounds_mpa]
     return max([*pulls, *(shop_interval_mpa(shop)[1] for shop in pooled.shops)])
 
 
 def _write(axes: Axes, text: str, at: float) -> None:
     words = lines_of(text, letters=_LETTERS, lines=1)
-    axes.text(0.0, at, words, transform=axes.get_yaxis_transform(), va="center", fontsize=9.0)
+    behind = {"facecolor": PAPER, "edgecolor": "none", "pad": 1.0}
+    axes.text(0.0, at, words, transform=axes.get_yaxis_transform(), va="center", fontsize=9.0, bbox=behind)
 
 
 def _draw_shop(axes: Axes, each: PooledCombination, shop: ShopMean, at: float) -> None:
-    pulls = next((seen.seen_mpa for seen in each.seen if seen.shop == shop.shop), ())
-    axes.plot(pulls, [at] * len(pulls), linestyle="", marker="|", markersize=7, color=PULL.colour, zorder=2)
+    seen = next((seen.bounds_mpa for seen in each.seen if seen.shop == shop.shop), ())
+    for mark in (PULL, STEP, HELD, HANDLED):
+        places = [_at_mpa(bounds) for bounds in seen if _mark_of(bounds) is mark]
+        shape = "|" if mark is STEP else mark.shape
+        axes.plot(places, [at] * len(places), linestyle="", marker=shape, markersize=7, color=mark.colour,
+                  markerfacecolor=mark.face, markeredgewidth=1.4, zorder=2)  # fmt: skip
     axes.plot(shop_interval_mpa(shop), [at, at], color=SHOP.colour, linewidth=SHOP.stroke, zorder=3)
     axes.plot([shop.median_mpa], [at], marker=SHOP.shape, markersize=6, color=SHOP.colour, zorder=4)
 
