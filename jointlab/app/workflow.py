@@ -25,6 +25,7 @@ from jointlab.stress.joint_stress import JointStress
 from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
 
 if TYPE_CHECKING:
+    from jointlab.app.looking import Seen
     from jointlab.mount.demand import MountDemand
     from jointlab.mount.setup import MountSetup
     from jointlab.record.pull import Pull
@@ -342,31 +343,46 @@ def decide_setup(place: str | Path | None, setup: MountSetup, *, name: str, by: 
     A proof of this very mount, kept in the book, counts. A book that cannot be written still answers, but never with a
     pass.
     """
-    from jointlab.app.known_proofs import known_proof
-    from jointlab.app.looking import keep_look, look_at, renamed_findings
+    from jointlab.app.looking import keep_look
+    from jointlab.app.other_combinations import other_combinations
 
-    asked = setup.joint.combination
     with open_book(place) as book:
-        seen = look_at(book, asked, _stored_of(book, asked))
-        inside = tuple(pulls_of(book, joint.combination) for joint in setup.blank_joints)
-        known = tuple(stored.combination for stored in book.combinations()) if not seen.pulls else ()
-        proof = known_proof(book, setup)
-        decided = partial(
-            decision_on,
-            setup,
-            tuple(stored.pull for stored in seen.pulls),
-            name=name,
-            nearest=_nearest(asked, known),
-            blank_joint_pulls=inside,
-            noticed=(*renamed_findings(book, seen.pulls), *proof.findings),
-            proofed=proof.proofed,
-        )
+        seen, decided = question_of(book, setup, name=name)
         decision = decided(look=seen.look)
         try:
             keep_look(book, seen, decision.verdict, mount=name, by=by)
         except BookError:
             decision = decided(look=replace(seen.look, kept=False))
+        if decision.verdict.verdict != "pass":
+            others = other_combinations(book, setup, _verdict_at)
+            ways = (*decision.verdict.would_settle, *others)
+            decision = replace(decision, verdict=replace(decision.verdict, would_settle=ways))
     return decision
+
+
+def _verdict_at(setup: MountSetup, seen: Seen) -> Verdict:
+    return decision_on(setup, tuple(stored.pull for stored in seen.pulls), name="", look=seen.look).verdict
+
+
+def question_of(book: Book, setup: MountSetup, *, name: str) -> tuple[Seen, Callable[..., Decision]]:
+    """Which look at the evidence a mount asks for, and what answers it for a ``look``; nothing is taken down."""
+    from jointlab.app.known_proofs import known_proof
+    from jointlab.app.looking import look_at, renamed_findings
+
+    asked = setup.joint.combination
+    seen = look_at(book, asked, _stored_of(book, asked))
+    known = tuple(stored.combination for stored in book.combinations()) if not seen.pulls else ()
+    proof = known_proof(book, setup)
+    return seen, partial(
+        decision_on,
+        setup,
+        tuple(stored.pull for stored in seen.pulls),
+        name=name,
+        nearest=_nearest(asked, known),
+        blank_joint_pulls=tuple(pulls_of(book, joint.combination) for joint in setup.blank_joints),
+        noticed=(*renamed_findings(book, seen.pulls), *proof.findings),
+        proofed=proof.proofed,
+    )
 
 
 def _stored_of(book: Book, asked: Combination) -> tuple[StoredPull, ...]:
