@@ -88,6 +88,7 @@ class BoundPart(Document):
     coverage: float
     confidence: float
     bound_mpa: float | None
+    monte_carlo_error: float | None
 
 
 class WorkingBoundPart(Document):
@@ -98,6 +99,27 @@ class WorkingBoundPart(Document):
     method: str
     coverage: float
     confidence: float
+    monte_carlo_error: float | None
+
+
+class ForetoldPart(Document):
+    """What is foretold of the next joints of one combination; null where its pulls cannot say."""
+
+    glue: str
+    substrate: str
+    preparation: str
+    action: str
+    stress_mpa: float
+    next: int
+    next_holds: float | None
+    all_hold: float | None
+    within_sd: float | None
+    between_sd: float | None
+    ratio: float | None
+    ratio_low: float | None
+    ratio_high: float | None
+    bound_now_mpa: float | None
+    bound_with_one_more_glue_up_mpa: float | None
 
 
 class CombinationPart(Document):
@@ -191,6 +213,7 @@ class StrengthDocument(Answer):
     """Answer of ``strength``."""
 
     combinations: tuple[CombinationPart, ...]
+    foretold: tuple[ForetoldPart, ...] = ()
 
 
 class MountDocument(Answer):
@@ -275,6 +298,21 @@ class ImportDocument(Answer):
 
     stored: int
     skipped: int
+
+
+class PublishDocument(Answer):
+    """Answer of ``publish``."""
+
+    page: str
+
+
+class PublicationCheckDocument(Answer):
+    """Answer of ``publish --check``."""
+
+    sound: bool
+    differences: tuple[str, ...]
+    changed: tuple[str, ...]
+    remarks: tuple[str, ...]
 
 
 class ErrorDocument(Answer):

@@ -109,7 +109,7 @@ def decide(setup: MountSetup, *, pulls: str | Path) -> Verdict:
 
 
 def publish_results(pulls: str | Path, directory: str | Path, *, title: str, mounts: Iterable[str | Path] = ()) -> Path:
-    """Publish the pulls of a CSV file as one self-contained page in an empty folder; gives the page.
+    """Publish the pulls of a CSV file in an empty folder: page, PDF, figures, data package; gives the page.
 
     Raises
     ------
@@ -119,8 +119,11 @@ def publish_results(pulls: str | Path, directory: str | Path, *, title: str, mou
     from jointlab.app import publishing
 
     file = workflow.read_file(Path(pulls))
-    decisions = [
-        workflow.decision_among(workflow.mount_setup(Path(mount)), file.pulls, name=Path(mount).stem)
+    asked = [
+        publishing.Asked(
+            workflow.decision_among(workflow.mount_setup(Path(mount)), file.pulls, name=Path(mount).stem),
+            workflow.content_of(Path(mount)),
+        )
         for mount in mounts
     ]
-    return publishing.publish_pulls(file.pulls, Path(directory), publishing.Wish(title=title), decisions)
+    return publishing.publish_pulls(file.pulls, Path(directory), publishing.Wish(title=title), asked)

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import dataclasses
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from importlib.metadata import version
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from jointlab import __version__
 from jointlab.app import workflow
+from jointlab.app.answers import decide_document
 from jointlab.app.drawing_files import image_form
+from jointlab.app.folders import refuse_occupied, write_folder
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
 from jointlab.publish.card import CardNote, mount_card
 from jointlab.publish.disclosure import Private, disclosed
 from jointlab.publish.envelope_figure import envelope_figure
 from jointlab.publish.methods import methods_used
-from jointlab.publish.page import results_page
+from jointlab.publish.package import DESCRIPTOR
 from jointlab.publish.publication import (
     FittedCurve,
     PlottedBreak,
@@ -27,8 +32,9 @@ from jointlab.publish.publication import (
     PublishedMount,
     PublishedPull,
 )
+from jointlab.publish.published_files import MOUNTS, PAGE, published_files
 from jointlab.publish.strengths_figure import strengths_figure
-from jointlab.record.csv_file import written_csv
+from jointlab.publish.typesetting import Paper
 from jointlab.record.dates import iso_text
 from jointlab.record.pull import Pull
 from jointlab.record.questions import questions_of
@@ -39,20 +45,24 @@ from jointlab.strength.values import CombinationStrength
 from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
 from jointlab.verdict.operating import OperatingLine
 
+if TYPE_CHECKING:
+    from jointlab.book.book import Book
+
 FEWEST_PLOTTED = 3
 PLOT_BEYOND = 1.25
 CURVE_POINTS = 200
 
-PAGE = "index.html"
+DRAWN_WITH = ("matplotlib", "numpy", "scipy", "typst")
+"""Libraries whose other version may draw or round otherwise; the descriptor names the versions used."""
+
 PULLS = "pulls.csv"
-OURS = frozenset({PAGE, PULLS})
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
     """How a publication is headed, and what the shop lets others see of what is otherwise private.
 
-    ``envelopes``: whether each mount also tells what other sizes would stand.
+    ``envelopes``: whether each mount also tells what other sizes would stand. ``licence`` is that of the data.
     """
 
     title: str
@@ -62,6 +72,16 @@ class Wish:
     dated_on: str | None = None
     disclosing: frozenset[Private] = frozenset()
     envelopes: bool = False
+    licence: str = "CC-BY-4.0"
+    paper: Paper = Paper.A4
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A mount to be published: the answer, and the file that described it where there is one."""
+
+    decision: workflow.Decision
+    described: bytes | None = None
 
 
 def publish_results(
@@ -73,7 +93,7 @@ def publish_results(
     selection: PullSelection = EVERY_PULL,
     replacing: bool = False,
 ) -> Path:
-    """Write the page and the pulls of a selection to a folder; gives the page.
+    """Write page, PDF, figures and data package of a selection to a folder; gives the page.
 
     Parameters
     ----------
@@ -87,57 +107,123 @@ def publish_results(
     InputError
         The folder holds something already, a mount file has problems, or there are no pulls to publish.
     """
-    decisions = tuple(workflow.decide_mount(place, mount) for mount in mounts)
+    refuse_occupied(directory, replacing=replacing)
+    asked = tuple(Asked(workflow.decide_mount(place, path), workflow.content_of(path)) for path in mounts)
     with workflow.open_book(place) as book:
         pulls = tuple(stored.pull for stored in book.pulls(selection))
-    return publish_pulls(pulls, directory, wish, decisions, replacing=replacing)
+        chain = book.head()
+        photos = _photos_of(book, selection) if Private.PHOTOS in wish.disclosing else {}
+    return publish_pulls(pulls, directory, wish, asked, replacing=replacing, chain=chain, photos=photos)
+
+
+def _photos_of(book: Book, selection: PullSelection) -> dict[str, bytes]:
+    """Photos of the published pulls by number; what a camera knew of place and time was taken off when they came in."""
+    shown = {stored.id for stored in book.pulls(selection)}
+    kept = [photo for photo in book.photos() if photo.pull_id in shown]
+    return {f"pull-{photo.pull_id}-{photo.id}.jpg": book.photo_bytes(photo.id) for photo in kept}
 
 
 def publish_pulls(
     pulls: Sequence[Pull],
     directory: Path,
     wish: Wish,
-    decisions: Sequence[workflow.Decision] = (),
+    asked: Sequence[Asked] = (),
     *,
     replacing: bool = False,
+    chain: str | None = None,
+    photos: Mapping[str, bytes] | None = None,
 ) -> Path:
-    """Write the page and these pulls to a folder; gives the page.
+    """Write page, PDF, figures and data package of these pulls to a folder; gives the page.
 
     Raises
     ------
     InputError
-        The folder holds something already, or there are no pulls.
+        The folder holds something already, there are no pulls, or a mount rests on pulls that are not published.
     """
-    _refuse_occupied(directory, replacing=replacing)
-    if not pulls:
-        problem = Problem("there are no pulls of that kind: record or import some first")
-        raise InputError(problem, subject="publish")
-    publication = disclosed(publication_of(pulls, wish, decisions), chosen=wish.disclosing)
-    page = results_page(publication)
-    directory.mkdir(parents=True, exist_ok=True)
-    workflow.write_text(directory / PULLS, written_csv(published.pull for published in publication.pulls))
-    workflow.write_text(directory / PAGE, page)
+    refuse_occupied(directory, replacing=replacing)
+    files = publication_files(pulls, wish, asked, chain=chain, photos=photos)
+    write_folder(directory, files)
     return directory / PAGE
 
 
-def _refuse_occupied(directory: Path, *, replacing: bool) -> None:
-    if not directory.exists():
-        return
-    if not directory.is_dir():
-        raise InputError(Problem("is a file: name a folder", value=str(directory)), subject=str(directory))
-    found = {entry.name for entry in directory.iterdir()}
-    if found and not replacing:
-        problem = Problem("is not empty: name a new folder, or add --replace", value=str(directory))
-        raise InputError(problem, subject=str(directory))
-    foreign = sorted(found - OURS)
-    if foreign:
-        problem = Problem(f"holds files that no publication wrote ({', '.join(foreign[:5])}): name another folder")
-        raise InputError(problem, subject=str(directory))
+def publication_files(
+    pulls: Sequence[Pull],
+    wish: Wish,
+    asked: Sequence[Asked] = (),
+    *,
+    chain: str | None = None,
+    photos: Mapping[str, bytes] | None = None,
+) -> dict[str, bytes]:
+    """Every file of a publication by its relative name; nothing is written.
+
+    Raises
+    ------
+    InputError
+        There are no pulls, two mounts have one name, or a mount rests on pulls that are not published.
+    """
+    if not pulls:
+        problem = Problem("there are no pulls of that kind: record or import some first")
+        raise InputError(problem, subject="publish")
+    _check_mounts(pulls, asked)
+    publication = disclosed(publication_of(pulls, wish, [each.decision for each in asked]), chosen=wish.disclosing)
+    mounts: dict[str, bytes] = {}
+    for each in asked:
+        mounts[f"{each.decision.name}.json"] = verdict_file(each.decision)
+        if each.described is not None:
+            mounts[f"{each.decision.name}.toml"] = each.described
+    return published_files(
+        publication, mounts=mounts, photos=photos, chain=chain, made=made_with(wish, asked), paper=wish.paper
+    )
 
 
-def disclosing(*, shop: bool, notes: bool) -> frozenset[Private]:
+def verdict_file(decision: workflow.Decision) -> bytes:
+    """The verdict as ``decide --json`` prints it."""
+    return (decide_document(decision.verdict).model_dump_json(indent=2) + "\n").encode("utf-8")
+
+
+def made_with(wish: Wish, asked: Sequence[Asked]) -> dict[str, Any]:
+    """What the descriptor says beside the data, so that the same can be made from it again."""
+    return {
+        "paper": str(wish.paper),
+        "envelopes": wish.envelopes,
+        "disclosed": sorted(str(private) for private in wish.disclosing),
+        "libraries": {name: version(name) for name in DRAWN_WITH},
+        "mounts": [_asked_again(each) for each in asked],
+    }
+
+
+def _asked_again(each: Asked) -> dict[str, Any]:
+    decision = each.decision
+    return {
+        "name": decision.name,
+        "verdict": f"{MOUNTS}/{decision.name}.json",
+        "described": None if each.described is None else f"{MOUNTS}/{decision.name}.toml",
+        "look": None if decision.look is None else dataclasses.asdict(decision.look),
+        "proofed": decision.proofed,
+        "glue_ups": list(decision.glue_ups),
+    }
+
+
+def _check_mounts(pulls: Sequence[Pull], asked: Sequence[Asked]) -> None:
+    """A verdict whose pulls are not beside it cannot be checked by anyone."""
+    published = {(pull.joint.combination.key, pull.batch) for pull in pulls}
+    problems = []
+    names: set[str] = set()
+    for each in asked:
+        name, combination = each.decision.name, each.decision.setup.joint.combination
+        if name in names:
+            problems.append(Problem("two mounts of that name: rename one of the files", column="--mount", value=name))
+        names.add(name)
+        if any((combination.key, batch) not in published for batch in each.decision.glue_ups):
+            told = f"its verdict rests on pulls of {combination} that are not among those published: publish them too"
+            problems.append(Problem(told, column="--mount", value=name))
+    if problems:
+        raise InputError(problems, subject="publish")
+
+
+def disclosing(*, shop: bool, notes: bool, photos: bool = False) -> frozenset[Private]:
     """What the shop lets others see beside its pulls."""
-    chosen = {Private.SHOP: shop, Private.NOTES: notes}
+    chosen = {Private.SHOP: shop, Private.NOTES: notes, Private.PHOTOS: photos}
     return frozenset(private for private, shown in chosen.items() if shown)
 
 
@@ -190,6 +276,8 @@ def publication_of(pulls: Sequence[Pull], wish: Wish, decisions: Sequence[workfl
         shop=wish.shop,
         provenance=wish.provenance,
         pulls_file=PULLS,
+        descriptor_file=DESCRIPTOR,
+        licence=wish.licence,
     )
 
 

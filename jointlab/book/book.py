@@ -334,6 +334,11 @@ class Book:
         with self._reading() as connection:
             return photos.photo_bytes(connection, photo_id)
 
+    def head(self) -> str:
+        """Digest of the last revision of a pull: it changes with every entry, and stands for all before it."""
+        with self._reading() as connection:
+            return reading.head(connection)
+
     def check(self) -> BookCheck:
         """Look through the whole book for damage: file, references, chain of revisions."""
         with self._reading() as connection:

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, func, select
 
 from jointlab.book.cells import pull_from
-from jointlab.book.schema import PULL_REVISIONS, PULLS
+from jointlab.book.schema import LEDGER, PULL_REVISIONS, PULLS
 from jointlab.book.stored import PullRevision, PullSelection, StoredCombination, StoredPull
 from jointlab.errors import UnknownEntryError
 from jointlab.record.names import matched
@@ -110,3 +110,8 @@ def history(connection: Connection, pull_id: int) -> tuple[PullRevision, ...]:
         )
         for row in rows
     )
+
+
+def head(connection: Connection) -> str:
+    """Digest of the last revision of a pull."""
+    return str(connection.execute(select(LEDGER.c.head)).scalar_one())

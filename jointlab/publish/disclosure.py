@@ -14,6 +14,7 @@ class Private(StrEnum):
 
     SHOP = "shop"
     NOTES = "notes"
+    PHOTOS = "photos"
 
 
 def disclosed(publication: Publication, *, chosen: Collection[Private] = ()) -> Publication:

@@ -13,6 +13,7 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from jointlab.publish.licences import LICENCES
 from jointlab.publish.publication import Publication
 from jointlab.publish.pulls_file import ENTERED, ENTERED_UNIT, PullsFile, pulls_file
 from jointlab.publish.tables import UNIT_WORDS, column_words
@@ -27,13 +28,6 @@ OURS = "jointlab"
 
 PACKAGE_SCHEMA = "https://datapackage.org/profiles/2.0/datapackage.json"
 TABLE_SCHEMA = "https://datapackage.org/profiles/2.0/tableschema.json"
-LICENCES = {
-    "CC-BY-4.0": ("Creative Commons Attribution 4.0", "https://creativecommons.org/licenses/by/4.0/"),
-    "CC0-1.0": ("Creative Commons Zero 1.0", "https://creativecommons.org/publicdomain/zero/1.0/"),
-    "ODC-BY-1.0": ("Open Data Commons Attribution 1.0", "https://opendatacommons.org/licenses/by/1-0/"),
-}
-"""Licences a shop may choose by name; any other is written as it is given."""
-
 _MEDIA = {"csv": "text/csv", "html": "text/html", "json": "application/json", "pdf": "application/pdf",
           "png": "image/png", "svg": "image/svg+xml", "toml": "application/toml"}  # fmt: skip
 _LIMITS = {"gt": "exclusiveMinimum", "ge": "minimum", "lt": "exclusiveMaximum", "le": "maximum"}
@@ -120,8 +114,9 @@ def _descriptor(
 
 def _resource(name: str, content: bytes, table: tuple[bytes, dict[str, Any]] | None) -> dict[str, Any]:
     stem, _, form = name.rpartition(".")
+    called = stem if table is not None else name  # a figure comes in two forms, a mount in two files
     described: dict[str, Any] = {
-        "name": "".join(letter if letter.isalnum() else "-" for letter in stem.lower()),
+        "name": "".join(letter if letter.isalnum() else "-" for letter in called.lower()),
         "path": name,
         "format": form,
         "mediatype": _MEDIA.get(form, "application/octet-stream"),

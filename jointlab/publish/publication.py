@@ -144,6 +144,8 @@ class Publication:
         Cautions printed at the end.
     pulls_file
         Name of a file beside the page that holds every pull; None when there is none.
+    descriptor_file
+        Name of the file beside the page that describes the whole package; None when there is none.
     """
 
     title: str
@@ -160,6 +162,7 @@ class Publication:
     licence: str = "CC-BY-4.0"
     cautions: tuple[CautionGroup, ...] = STANDING_CAUTIONS
     pulls_file: str | None = None
+    descriptor_file: str | None = None
 
     @property
     def sources(self) -> tuple[Source, ...]:

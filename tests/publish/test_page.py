@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 
@@ -48,9 +49,12 @@ def test_no_name_stands_twice_in_a_page(soup) -> None:
 
 
 def test_a_page_asks_nothing_of_a_network(page, soup) -> None:
-    assert not soup.find_all(["script", "link", "iframe", "img", "object", "embed", "form"])
+    assert [each["type"] for each in soup.find_all("script")] == ["application/ld+json"]  # data, never run
+    assert not soup.find_all(["link", "iframe", "img", "object", "embed", "form"])
     addresses = set(re.findall(r"https?://[^\"' )<]+", page))
-    assert addresses == {"http://www.w3.org/2000/svg"}  # the name of the drawing's language, not a place
+    # names of a language, a vocabulary and a licence, not places that are asked
+    licence = "https://creativecommons.org/licenses/by/4.0/"
+    assert addresses == {"http://www.w3.org/2000/svg", "https://schema.org/", licence}
     assert not re.findall(r"@import|url\((?!#)", page)
     policy = soup.find("meta", attrs={"http-equiv": "Content-Security-Policy"})["content"]
     assert policy.startswith("default-src 'none'")
@@ -184,7 +188,9 @@ def test_whatever_a_shop_wrote_is_shown_as_text(made) -> None:
     page = results_page(publication)
     soup = BeautifulSoup(page, "html5lib")
     html5lib.HTMLParser(strict=True).parse(page)
-    assert not soup.find_all(["script", "img"])
+    (data,) = soup.find_all("script")
+    assert json.loads(data.string)["name"] == HOSTILE
+    assert not soup.find_all("img")
     assert not [element for element in soup.find_all(True) if any(name.startswith("on") for name in element.attrs)]
     assert soup.title.get_text() == HOSTILE
     assert soup.h1.get_text() == HOSTILE

@@ -209,32 +209,45 @@ def strength(
     plot: Annotated[
         Path | None, typer.Option("--plot", metavar="FILE", help="Write a figure (.svg or .png) of the strengths.")
     ] = None,
+    preview: Annotated[
+        bool, typer.Option("--preview", help="A quick look: few draws where pulls are censored, marked as such.")
+    ] = False,
+    stress: Annotated[
+        float | None, typer.Option("--stress", metavar="MPA", help="Tell also the chance that the next joint holds it.")
+    ] = None,
+    following: Annotated[
+        int, typer.Option("--next", metavar="K", help="With --stress: and that all of the next K hold it.")
+    ] = 1,
     as_json: JsonOption = False,
 ) -> None:
     """Say what strength joints can be relied on for, for one or every combination."""
-    from jointlab.app import workflow
+    from jointlab.app import foretelling, workflow
     from jointlab.app.cli.flags import selection_of, share_of
     from jointlab.app.cli.marking import marked
 
+    chosen = selection_of(glue, substrate, preparation, action)
     strengths = workflow.strengths_in(
         book,
-        selection_of(glue, substrate, preparation, action),
+        chosen,
         coverage=share_of("--coverage", coverage),
         confidence=share_of("--confidence", confidence),
+        detail=workflow.Detail.PREVIEW if preview else workflow.Detail.EVERYTHING,
         progress=marked,
     )
+    foretold = () if stress is None else foretelling.foretold_in(book, chosen, stress_mpa=stress, following=following)
     if plot is not None:
         from jointlab.app.publishing import plot_strengths
 
-        plot_strengths(book, selection_of(glue, substrate, preparation, action), plot)
+        plot_strengths(book, chosen, plot)
     if as_json:
         from jointlab.app.answers import strength_document
 
-        show_json(strength_document(strengths))
+        show_json(strength_document(strengths, foretold))
     else:
-        from jointlab.app.cli.showing import show_strengths
+        from jointlab.app.cli.showing import show_foretold, show_strengths
 
         show_strengths(strengths)
+        show_foretold(foretold)
     if all(found.working_bound.bound_mpa is None for found in strengths):
         raise typer.Exit(4)
 
@@ -326,24 +339,41 @@ def publish(
     envelope: Annotated[
         bool, typer.Option("--envelope", help="Show of each mount also what other sizes would stand.")
     ] = False,
+    photos: Annotated[
+        bool, typer.Option("--photos", help="Publish the photos of the pulls too; else private.")
+    ] = False,
+    licence: Annotated[
+        str, typer.Option("--licence", help="Of the data: CC-BY-4.0, CC0-1.0, ODC-BY-1.0, or your own words.")
+    ] = "CC-BY-4.0",
+    paper: Annotated[str, typer.Option("--paper", metavar="[a4|letter]", help="Sheet of the PDF.")] = "a4",
+    check: Annotated[
+        bool, typer.Option("--check", help="Work every number of the publication in DIR out again, and compare.")
+    ] = False,
     replace: Annotated[bool, typer.Option("--replace", help="Replace what a publication left in DIR.")] = False,
     glue: GlueOption = None,
     substrate: SubstrateOption = None,
     preparation: PreparationOption = None,
     action: ActionOption = None,
+    as_json: JsonOption = False,
 ) -> None:
-    """Publish results as one self-contained page with every pull, and the pulls as CSV."""
+    """Publish results so that others can check them: page, PDF, figures, and all data as an open package."""
     from jointlab.app import publishing
-    from jointlab.app.cli.flags import selection_of
+    from jointlab.app.cli.flags import paper_of, selection_of
     from jointlab.app.cli.marking import busy
+
+    if check:
+        _check_publication(directory, as_json=as_json)
+        return
 
     wish = publishing.Wish(
         title=title,
         question=question,
         shop=shop,
         dated_on=dated,
-        disclosing=publishing.disclosing(shop=shop is not None, notes=notes),
+        disclosing=publishing.disclosing(shop=shop is not None, notes=notes, photos=photos),
         envelopes=envelope,
+        licence=licence,
+        paper=paper_of(paper),
     )
     with busy("drawing the page"):
         page = publishing.publish_results(
@@ -354,7 +384,28 @@ def publish(
             selection=selection_of(glue, substrate, preparation, action),
             replacing=replace,
         )
-    print(f"Page written: {page}")
+    if as_json:
+        from jointlab.app.documents import PublishDocument
+
+        show_json(PublishDocument(page=str(page)))
+    else:
+        print(f"Page written: {page}")
+
+
+def _check_publication(directory: Path, *, as_json: bool) -> None:
+    from jointlab.app.checking import check_document, check_publication
+    from jointlab.app.cli.marking import busy
+
+    with busy("working it out again"):
+        found = check_publication(directory)
+    if as_json:
+        show_json(check_document(found))
+    else:
+        from jointlab.app.cli.receipts import show_publication_check
+
+        show_publication_check(found)
+    if not found.sound:
+        raise typer.Exit(3)
 
 
 @app.command(short_help="Write the book to a new file.")

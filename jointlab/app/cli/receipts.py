@@ -10,6 +10,7 @@ from jointlab.app.saying import stress_words
 from jointlab.record.finding import Finding
 
 if TYPE_CHECKING:
+    from jointlab.app.checking import PublicationCheck
     from jointlab.app.fit_ups import ReadAgain
     from jointlab.app.workflow import ReadPull
     from jointlab.book.stored import BookCheck, ImportReceipt
@@ -78,3 +79,18 @@ def show_check(found: BookCheck) -> None:
     for damage in found.damages:
         print(f"damage: {damage}")
     print("The book is whole." if found.sound else "The book is damaged: restore a backup; this file was not changed.")
+
+
+def show_publication_check(found: PublicationCheck) -> None:
+    """What a publication says against what its pulls give."""
+    for remark in found.remarks:
+        print(f"note: {remark}")
+    for change in found.changed:
+        print(f"changed since: {change}")
+    for difference in found.differences:
+        print(f"differs: {difference}")
+    print(
+        "Every number is what the pulls give."
+        if found.sound
+        else "This publication is not what its pulls give: ask the shop for it again."
+    )

@@ -1,0 +1,86 @@
+"""A publication is whole: page, PDF, figures, tables, mounts and their descriptor, and nothing private."""
+
+from __future__ import annotations
+
+import json
+import warnings
+from pathlib import Path
+
+import pytest
+
+from jointlab.app import publishing, workflow
+from jointlab.errors import InputError
+from jointlab.record.csv_file import read_csv
+
+DEMO = Path("jointlab/app/demo_data")
+MAPLE = DEMO / "mounts" / "bowl_on_maple.toml"
+WISH = publishing.Wish(title="Maple", dated_on="2026-02-01", shop="Thimblewick Turnery")
+
+
+@pytest.fixture(scope="module")
+def published(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    room = tmp_path_factory.mktemp("published")
+    workflow.import_file(room / "shop.db", DEMO / "pulls.csv")
+    selection = publishing.PullSelection(substrate="hard maple scrap", glue="yellow wood glue")
+    return publishing.publish_results(room / "shop.db", room / "out", WISH, mounts=[MAPLE], selection=selection).parent
+
+
+def descriptor_of(directory: Path) -> dict:
+    return json.loads((directory / "datapackage.json").read_text(encoding="utf-8"))
+
+
+def test_everything_belongs_to_one_package_that_validates_by_the_open_standard(published, monkeypatch):
+    described = {resource["path"] for resource in descriptor_of(published)["resources"]}
+    there = {path.relative_to(published).as_posix() for path in published.rglob("*") if path.is_file()}
+    assert there == described | {"datapackage.json"}
+    assert {"index.html", "results.pdf", "figures/strengths.svg", "figures/bowl_on_maple-section.svg"} <= there
+    assert {"mounts/bowl_on_maple.toml", "mounts/bowl_on_maple.json", "pulls.csv", "strengths.csv"} <= there
+    monkeypatch.chdir(published)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of the validating library, not of ours
+        from frictionless import Package
+
+        report = Package("datapackage.json").validate()
+    assert report.valid, report.flatten(["title", "note"])
+
+
+def test_the_descriptor_says_how_to_make_it_again_and_where_the_book_stood(published):
+    made = descriptor_of(published)["jointlab"]
+    assert len(made["chain"]) == 64
+    assert set(made["libraries"]) == {"matplotlib", "numpy", "scipy", "typst"}
+    (mount,) = made["mounts"]
+    assert (mount["look"]["number"], mount["look"]["planned_looks"], mount["look"]["kept"]) == (1, None, True)
+    assert mount["glue_ups"] == ["Y1", "Y2"]
+
+
+def test_names_and_notes_stay_private_unless_chosen(published):
+    assert b"Thimblewick" not in b"".join(path.read_bytes() for path in published.rglob("*.json"))
+    assert "Thimblewick" not in (published / "index.html").read_text(encoding="utf-8")
+    assert "notes" not in (published / "pulls.csv").read_text(encoding="utf-8").splitlines()[0].split(",")
+
+
+def test_the_page_carries_the_dataset_for_machines(published):
+    from bs4 import BeautifulSoup
+
+    page = BeautifulSoup((published / "index.html").read_text(encoding="utf-8"), "html.parser")
+    (data,) = page.find_all("script", type="application/ld+json")
+    told = json.loads(data.string)
+    assert (told["@context"], told["@type"], told["name"]) == ("https://schema.org/", "Dataset", "Maple")
+    assert told["license"] == "https://creativecommons.org/licenses/by/4.0/"
+    assert {part["contentUrl"] for part in told["distribution"]} == {"pulls.csv", "datapackage.json"}
+
+
+def test_a_mount_whose_pulls_are_not_published_is_refused(tmp_path):
+    pulls = read_csv((DEMO / "pulls.csv").read_bytes(), name="pulls.csv").pulls
+    decision = workflow.decision_among(workflow.mount_setup(MAPLE), pulls, name="bowl_on_maple")
+    others = [pull for pull in pulls if pull.joint.combination.substrate == "MDF"]
+    with pytest.raises(InputError, match="rests on pulls of yellow wood glue on hard maple scrap"):
+        publishing.publish_pulls(others, tmp_path / "out", WISH, [publishing.Asked(decision)])
+    assert not (tmp_path / "out").exists()
+
+
+def test_two_mounts_of_one_name_are_refused(tmp_path):
+    pulls = read_csv((DEMO / "pulls.csv").read_bytes(), name="pulls.csv").pulls
+    asked = publishing.Asked(workflow.decision_among(workflow.mount_setup(MAPLE), pulls, name="bowl"))
+    with pytest.raises(InputError, match="two mounts of that name"):
+        publishing.publish_pulls(pulls, tmp_path / "out", WISH, [asked, asked])
