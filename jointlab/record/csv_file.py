@@ -7,6 +7,7 @@ import io
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from jointlab.errors import InputError, Problem
 from jointlab.record.columns import FileColumn, column_of
@@ -37,29 +38,55 @@ class PullFile:
     findings: tuple[Finding, ...] = ()
 
 
-def read_csv(content: bytes, *, name: str) -> PullFile:
+class Decimal(StrEnum):
+    """How a file writes its numbers: a point between cells parted by commas, or a comma between cells by semicolons."""
+
+    POINT = "point"
+    COMMA = "comma"
+
+    @property
+    def delimiter(self) -> str:
+        """What stands between two cells."""
+        return "," if self is Decimal.POINT else ";"
+
+
+def read_csv(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT) -> PullFile:
     """Pulls of a CSV file, or every problem of the file at once.
 
     Parameters
     ----------
     content
-        UTF-8 text, with or without a byte order mark; comma-separated.
+        UTF-8 text, with or without a byte order mark.
     name
         Name of the file, for the messages.
+    decimal
+        How it writes its numbers, and so what stands between its cells.
 
     Raises
     ------
     InputError
         With row (the header being 1), column, value and what is allowed, for every bad cell.
     """
-    header, body = _header_and_body(content, name)
+    header, body = _header_and_body(content, name, decimal)
+    meant = ((number, [as_meant(cell) for cell in cells]) for number, cells in body)
+    return pulls_of_rows(header, meant, name=name, decimal=decimal)
+
+
+def pulls_of_rows(
+    header: Sequence[str],
+    body: Iterable[tuple[int, Sequence[str]]],
+    *,
+    name: str,
+    decimal: Decimal = Decimal.POINT,
+) -> PullFile:
+    """The pulls in rows of cells, each with the number of its row in the sheet, or every problem at once."""
     columns = file_columns(header, name=name, row=1)
     pulls: list[Pull] = []
     rows: list[int] = []
     problems: list[Problem] = []
     for number, cells in body:
         try:
-            pulls.append(pull_of_cells(cells, columns, row=number))
+            pulls.append(pull_of_cells(cells, columns, row=number, decimal=decimal))
             rows.append(number)
         except InputError as error:
             problems.extend(error.problems)
@@ -74,9 +101,11 @@ def read_csv(content: bytes, *, name: str) -> PullFile:
     return PullFile(tuple(pulls), tuple(rows), _said_back(columns))
 
 
-def _header_and_body(content: bytes, name: str) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
+def _header_and_body(
+    content: bytes, name: str, decimal: Decimal
+) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
     text = _text_of(content, name)
-    records = _records(text, name)
+    records = _records(text, name, decimal)
     for number, cells in records:
         if any(cell.strip() for cell in cells):
             if number != 1:
@@ -84,7 +113,7 @@ def _header_and_body(content: bytes, name: str) -> tuple[list[str], Iterator[tup
                     Problem("the first row must be the header; it is empty: delete the empty rows above", row=1),
                     subject=name,
                 )
-            _refuse_semicolons(cells, name)
+            _refuse_other_form(cells, name, decimal)
             return [cell.strip() for cell in cells], (
                 (row, values) for row, values in records if any(value.strip() for value in values)
             )
@@ -108,8 +137,9 @@ def _text_of(content: bytes, name: str) -> str:
     return text
 
 
-def _records(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+def _records(text: str, name: str, decimal: Decimal) -> Iterator[tuple[int, list[str]]]:
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=decimal.delimiter)
+    parted = "commas" if decimal is Decimal.POINT else "semicolons"
     number = 0
     while True:
         number += 1
@@ -119,22 +149,22 @@ def _records(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
             return
         except csv.Error as error:
             raise InputError(
-                Problem(f"cannot be read as comma-separated cells ({error}): check the quotation marks", row=number),
+                Problem(f"cannot be read as cells parted by {parted} ({error}): check the quotation marks", row=number),
                 subject=name,
             ) from None
 
 
-def _refuse_semicolons(header: Sequence[str], name: str) -> None:
-    if len(header) == 1 and ";" in header[0]:
-        raise InputError(
-            Problem(
-                "cells are separated by semicolons (;): save with commas and decimal points",
-                row=1,
-                value=header[0][:80],
-                allowed="cells separated by commas",
-            ),
-            subject=name,
-        )
+def _refuse_other_form(header: Sequence[str], name: str, decimal: Decimal) -> None:
+    other = Decimal.COMMA if decimal is Decimal.POINT else Decimal.POINT
+    if len(header) != 1 or other.delimiter not in header[0]:
+        return
+    told = (
+        "cells are separated by semicolons (;): save with commas and decimal points, or read it with --decimal comma"
+        if decimal is Decimal.POINT
+        else "cells are separated by commas: with --decimal comma they are separated by semicolons (;)"
+    )
+    allowed = f"cells separated by {'commas' if decimal is Decimal.POINT else 'semicolons'}"
+    raise InputError(Problem(told, row=1, value=header[0][:80], allowed=allowed), subject=name)
 
 
 def file_columns(titles: Sequence[str], *, name: str, row: int | None) -> list[FileColumn | None]:
@@ -172,7 +202,13 @@ def file_columns(titles: Sequence[str], *, name: str, row: int | None) -> list[F
     return columns
 
 
-def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *, row: int | None) -> Pull:
+def pull_of_cells(
+    cells: Sequence[str],
+    columns: Sequence[FileColumn | None],
+    *,
+    row: int | None,
+    decimal: Decimal = Decimal.POINT,
+) -> Pull:
     """The pull in one row of cells.
 
     Raises
@@ -194,13 +230,13 @@ def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *,
         if column is None:
             problems.append(Problem("stands under no heading: name the column or empty the cell", row=row, value=text))
         elif column.unit is None and not column.numeric:
-            stored[column.stored] = as_meant(cell if column.stored == "notes" else text)
-        elif not NUMBER.fullmatch(text):
-            problems.append(_not_a_number(text, column, row))
+            stored[column.stored] = cell if column.stored == "notes" else text
+        elif (number := _number_in(text, decimal)) is None:
+            problems.append(_not_a_number(text, column, row, decimal))
         else:
-            stored[column.stored] = column.to_stored(text)
+            stored[column.stored] = column.to_stored(number)
             if column.unit is not None:
-                entered.append((column.title, text))
+                entered.append((column.title, number))
     names = {column.stored: column.title for column in columns if column is not None}
     unread = {problem.column for problem in problems}
     try:
@@ -222,7 +258,17 @@ def pull_of_cells(cells: Sequence[str], columns: Sequence[FileColumn | None], *,
     return pull_of(checked, entered=tuple(entered))
 
 
-def _not_a_number(text: str, column: FileColumn, row: int | None) -> Problem:
+def _number_in(text: str, decimal: Decimal) -> str | None:
+    """The number with a decimal point; None where it is none, or is written with the other mark."""
+    if decimal is Decimal.COMMA:
+        text = "." if "." in text else text.replace(",", ".")
+    return text if NUMBER.fullmatch(text) else None
+
+
+def _not_a_number(text: str, column: FileColumn, row: int | None, decimal: Decimal) -> Problem:
+    if decimal is Decimal.COMMA:
+        told = "must be a number such as 12,5 (decimal comma, no spaces, no thousands mark)"
+        return Problem(told, row=row, column=column.title, value=text, allowed="a number")
     hint = next((words for form, words in _NUMBER_HINTS if re.search(form, text)), "")
     return Problem(f"must be {NUMBER_FORM}{hint}", row=row, column=column.title, value=text, allowed="a number")
 

@@ -12,6 +12,8 @@ from jointlab import __version__
 from jointlab.app.web.security import token_of
 from jointlab.app.web.shop import shop_of
 from jointlab.errors import InputError, JointlabError
+from jointlab.record.columns import physical_columns
+from jointlab.units import Quantity
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -39,6 +41,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["worded"] = worded
+    environment.filters["titled"] = titled
     environment.filters["figures"] = figures
     return environment
 
@@ -46,6 +49,24 @@ def _environment() -> Environment:
 def worded(word: object) -> str:
     """A word of a closed list as it is read: underscores are spaces."""
     return str(word).replace("_", " ")
+
+
+SHOWN_UNITS = {
+    Quantity.FORCE: "N",
+    Quantity.TORQUE: "N m",
+    Quantity.STRESS: "MPa",
+    Quantity.TEMPERATURE: "°C",
+    Quantity.SHARE: "%",
+    Quantity.SPREAD: "g/m²",
+}
+
+
+def titled(column: str) -> str:
+    """A column of a pull as it is read, its unit behind."""
+    if column not in physical_columns():
+        return worded(column)
+    base, quantity = physical_columns()[column]
+    return f"{worded(base)}, {SHOWN_UNITS.get(quantity, quantity.column_suffix)}"
 
 
 def figures(number: float | None, count: int = 3) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hmac
 import secrets
+from collections.abc import AsyncIterator
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
@@ -149,18 +150,27 @@ def token_of(request: Request) -> str:
     return shop_of(request).token_for(request.scope["jointlab_visit"])
 
 
-async def allowed_to_write(request: Request) -> None:
+async def allowed_to_write(request: Request) -> AsyncIterator[None]:
     """Refuse a request that writes without the token of its visit, in a header or a field of its form.
+
+    Files that came with the form are let go when the request is done.
 
     Raises
     ------
     WriteRefused
         It carries none, or another.
     """
-    if request.method in READING:
-        return
+    try:
+        if request.method not in READING:
+            await _check_token(request)
+        yield
+    finally:
+        await request.close()
+
+
+async def _check_token(request: Request) -> None:
     brought: Any = request.headers.get(TOKEN_HEADER)
-    if brought is None and _is_form(request):
+    if brought is None:
         brought = (await posted(request)).get(TOKEN)
     if not isinstance(brought, str) or not hmac.compare_digest(brought.encode(), token_of(request).encode()):
         raise WriteRefused
