@@ -13,7 +13,7 @@ from jointlab.verdict.capacity import Capacity, capacity_of
 from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, Evidence
 from jointlab.verdict.factors import factors_of
 from jointlab.verdict.sentence import glue_ups_told
-from jointlab.verdict.values import Factor
+from jointlab.verdict.values import Factor, WayOut
 
 SOURCE = "judgement"
 
@@ -66,6 +66,17 @@ def blank_joint_factors(setup: MountSetup, evidence: Evidence | None) -> Iterato
         if capacity is not None and capacity.factors is not None:
             for factor in capacity.factors.table:
                 yield replace(factor, name=f"blank_joint_{number}.{factor.name}")
+
+
+def blank_joint_ways(setup: MountSetup, evidence: Evidence) -> Iterator[WayOut]:
+    """The tests that would rate each joint of the blank that is not rated."""
+    for number, joint, own in _with_tests(setup, evidence):
+        if not _enough(own):
+            text = (
+                f"Tests of {joint.combination}, the joint {number} inside the blank: {LEAST_PULLS} pries or more, in "
+                f"{LEAST_BATCHES} glue-ups or more, rate it."
+            )
+            yield WayOut(text)
 
 
 def blank_joint_findings(setup: MountSetup, evidence: Evidence) -> Iterator[Finding]:

@@ -13,7 +13,7 @@ from jointlab.record.finding import Finding
 from jointlab.sources import Source, cited
 from jointlab.verdict.assessed import mount_capacity
 from jointlab.verdict.assessment import Assessment, assess
-from jointlab.verdict.blank_joints import blank_joint_factors, blank_joint_findings
+from jointlab.verdict.blank_joints import blank_joint_factors, blank_joint_findings, blank_joint_ways
 from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
 from jointlab.verdict.capacity import Capacity
 from jointlab.verdict.chance import pull_ways
@@ -169,7 +169,7 @@ def _ways(
         return ()
     if evidence is None:
         return (WayOut(f"Test {setup.joint.combination}: five pries or more, in two glue-ups or more."),)
-    ways = list(_more_tests(evidence))
+    ways = [*_more_tests(evidence), *blank_joint_ways(setup, evidence)]
     if assessment.margin_lower is not None:
         twist = twist_way(setup, evidence)
         ways += [*ways_out(setup, evidence), *([twist] if twist else [])]

@@ -68,6 +68,8 @@ def test_with_too_few_tests_of_its_own_it_is_unrated_and_cannot_pass(ringed, mak
     assert verdict.verdict is Outcome.UNDECIDED
     (told,) = [each.text for each in verdict.findings if each.code is FindingCode.LINK_UNRATED]
     assert told.startswith("Joint 1 inside the blank (yellow glue on stave): ")
+    (way,) = [each.text for each in verdict.would_settle if "inside the blank" in each.text]
+    assert way.startswith("Tests of yellow glue on stave, the joint 1 inside the blank: 5 pries or more, in 2 glue-ups")
 
 
 def test_joints_that_were_not_looked_for_are_unrated_as_before(ringed, make_evidence):
