@@ -26,7 +26,7 @@ from jointlab.verdict.shops import Truth, joint_cdf, sound_strengths
 TABLE = Path(__file__).parents[2] / "reports" / "pool" / "coverage.csv"
 HEADER = ["shops", "pulls_each", "glue_ups_each", "family", "cov", "batch_ratio", "shop_sd", "held_at", "pools",
           "coverage_pct", "standard_error_pct", "bound_over_truth"]  # fmt: skip
-DRAWS = 20_000
+DRAWS = 10_000
 
 
 @dataclass(frozen=True)
