@@ -114,6 +114,17 @@ _SOURCES = (
         Standing.MEMORY,
     ),
     Source(
+        "wald_1940",
+        "A. Wald, Annals of Mathematical Statistics 11 (1940) 96: exact interval of a variance ratio in unequal groups",
+        Standing.MEMORY,
+    ),
+    Source(
+        "aldor_noiman",
+        "S. Aldor-Noiman, L. D. Brown, A. Buja, W. Rolke and R. A. Stine, The American Statistician 67 (2013) 249: "
+        "simultaneous limits of a distribution function with equal chances in the tails of every order statistic",
+        Standing.MEMORY,
+    ),
+    Source(
         "constrained_bootstrap",
         "T. J. DiCiccio, M. A. Martin and S. E. Stern, Canadian Journal of Statistics 29 (2001) 67: likelihood ratio with "
         "its distribution simulated under the fit at the hypothesis; coverage measured in reports/strength",

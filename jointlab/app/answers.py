@@ -19,6 +19,7 @@ from jointlab.app.documents import (
     FactorPart,
     FamilyPart,
     FindingPart,
+    ForetoldPart,
     LinkDemandPart,
     LinkPart,
     MountDocument,
@@ -40,6 +41,7 @@ from jointlab.record.row import row_of
 
 if TYPE_CHECKING:
     from jointlab.app.fit_ups import ReadAgain
+    from jointlab.app.foretelling import Foretold
     from jointlab.app.workflow import ReadPull
     from jointlab.mount.demand import CaseDemand, MountDemand
     from jointlab.mount.fit_up import FitUp
@@ -85,9 +87,33 @@ def _pull_part(read: ReadPull) -> Any:
     )
 
 
-def strength_document(strengths: Sequence[CombinationStrength]) -> StrengthDocument:
-    """What each combination's pulls say."""
-    return StrengthDocument(combinations=tuple(_combination_part(strength) for strength in strengths))
+def strength_document(strengths: Sequence[CombinationStrength], foretold: Sequence[Foretold] = ()) -> StrengthDocument:
+    """What each combination's pulls say, and what they foretell where that was asked."""
+    return StrengthDocument(
+        combinations=tuple(_combination_part(strength) for strength in strengths),
+        foretold=tuple(_foretold_part(told) for told in foretold),
+    )
+
+
+def _foretold_part(told: Foretold) -> ForetoldPart:
+    chance, shares = told.prediction, told.glue_ups
+    return ForetoldPart(
+        glue=told.combination.glue,
+        substrate=told.combination.substrate,
+        preparation=told.combination.preparation,
+        action=told.action,
+        stress_mpa=told.stress_mpa,
+        next=told.following,
+        next_holds=chance.next_holds if chance else None,
+        all_hold=chance.all_hold if chance else None,
+        within_sd=shares.within if shares else None,
+        between_sd=shares.between if shares else None,
+        ratio=shares.ratio.value if shares else None,
+        ratio_low=shares.ratio.low if shares else None,
+        ratio_high=shares.ratio.high if shares else None,
+        bound_now_mpa=shares.bound_now_mpa if shares else None,
+        bound_with_one_more_glue_up_mpa=shares.bound_with_one_more_mpa if shares else None,
+    )
 
 
 def _combination_part(strength: CombinationStrength) -> CombinationPart:
@@ -109,6 +135,7 @@ def _combination_part(strength: CombinationStrength) -> CombinationPart:
                 coverage=bound.coverage,
                 confidence=bound.confidence,
                 bound_mpa=bound.bound_mpa,
+                monte_carlo_error=bound.monte_carlo_error,
             )
             for bound in strength.bounds
         ),
@@ -118,6 +145,7 @@ def _combination_part(strength: CombinationStrength) -> CombinationPart:
             method=working.method,
             coverage=working.coverage,
             confidence=working.confidence,
+            monte_carlo_error=working.monte_carlo_error,
         ),
         findings=finding_parts((*strength.findings, *working.findings)),
     )

@@ -30,8 +30,11 @@ SOURCE = "constrained_bootstrap"
 REPLICATES = 4_000
 """Most simulated samples of a bound; fewer where the Monte Carlo error is small (source key judgement)."""
 
-PREVIEW_REPLICATES = 400
+PREVIEW_REPLICATES = 200
 """Simulated samples of a quick look, to be marked as one (source key judgement)."""
+
+SEARCH_REPLICATES = 400
+"""Simulated samples that find where a bound lies, before more say it more surely (source key judgement)."""
 
 _FEWEST = 3  # pulls; from two, a bound would lie beyond all measure
 _MOST_ROUNDS = 6
@@ -49,6 +52,11 @@ class CalibratedBound:
 
     bound_mpa: float
     monte_carlo_sd_mpa: float
+
+    @property
+    def monte_carlo_error(self) -> float | None:
+        """That standard deviation as a share of the bound; None for a bound of zero."""
+        return self.monte_carlo_sd_mpa / abs(self.bound_mpa) if self.bound_mpa else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,10 +156,10 @@ def calibrated_bound(
         return None
     # A few of the draws find the neighbourhood; as many as the aim needs then say where in it.
     start = _Round(place, math.inf, None)
-    bound, near = _answered(observed, replay, standard[:PREVIEW_REPLICATES], confidence, start)
-    if bound is None or near is None or replicates <= PREVIEW_REPLICATES:
+    bound, near = _answered(observed, replay, standard[:SEARCH_REPLICATES], confidence, start)
+    if bound is None or near is None or replicates <= SEARCH_REPLICATES:
         return bound
-    more = _needed(bound, min(PREVIEW_REPLICATES, replicates), replicates)
+    more = _needed(bound, min(SEARCH_REPLICATES, replicates), replicates)
     if more is None or (clear_of_mpa is not None and _is_clear(bound, clear_of_mpa)):
         return bound
     return _answered(observed, replay, standard[:more], confidence, near)[0]

@@ -30,7 +30,8 @@ def distinct(samples: Samples) -> tuple[Samples, IntArray]:
     _, first, which = np.unique(marks, return_index=True, return_inverse=True)
     if first.size > _WORTH_IT * marks.size:
         return samples, np.arange(marks.size)
-    ordered = Samples(*(np.take_along_axis(part, order, axis=1) for part in (samples.lower, samples.upper)), weight)
+    lower, upper = (np.take_along_axis(part, order, axis=1) for part in (samples.lower, samples.upper))
+    ordered = Samples(lower, upper, weight)
     same = all(
         np.array_equal(part[first][which], part) for part in (ordered.lower, ordered.upper, ordered.weight)
     )  # two samples of one mark by chance: then nothing is gained
@@ -46,7 +47,8 @@ def tied_within(samples: Samples, batch: IntArray) -> Samples:
     for number in np.unique(batch):
         own = np.flatnonzero(batch == number)
         order = own[np.argsort(key[:, own], axis=1)]
-        merged = _merged(Samples(*(np.take_along_axis(part, order, axis=1) for part in (lower, upper, weight))))
+        low, high, heavy = (np.take_along_axis(part, order, axis=1) for part in (lower, upper, weight))
+        merged = _merged(Samples(low, high, heavy))
         lower[:, own], upper[:, own], weight[:, own] = merged.lower, merged.upper, merged.weight
     return Samples(lower, upper, weight)
 
@@ -76,7 +78,7 @@ def _marks(key: FloatArray) -> npt.NDArray[np.uint64]:
 def _merged(ordered: Samples) -> Samples:
     """Equal neighbours as one."""
     other = np.ones(ordered.lower.shape, np.bool_)
-    for column in range(1, other.shape[1]):
+    for column in range(1, ordered.lower.shape[1]):
         other[:, column] = (ordered.lower[:, column] != ordered.lower[:, column - 1]) | (
             ordered.upper[:, column] != ordered.upper[:, column - 1]
         )

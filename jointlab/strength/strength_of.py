@@ -9,13 +9,14 @@ import numpy as np
 
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
-from jointlab.record.vocabulary import Action
+from jointlab.record.vocabulary import Action, SubstrateKind
 from jointlab.strength.fitting import fit
 from jointlab.strength.goodness import with_goodness
-from jointlab.strength.likelihood_ratio import REPLICATES
+from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, REPLICATES
+from jointlab.strength.outlier import outlier_of
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.tolerance import every_bound
-from jointlab.strength.values import CombinationStrength, Family
+from jointlab.strength.values import CombinationStrength, Family, StrengthFit
 from jointlab.strength.working import lower_bound
 from jointlab.stress.joint_stress import JointStress
 
@@ -23,6 +24,10 @@ SOURCE = "judgement"
 
 FEW = 5
 """Fewer usable pulls than this carry no pass (source key judgement)."""
+
+
+SHEET_GOODS = frozenset({SubstrateKind.PLYWOOD, SubstrateKind.MDF, SubstrateKind.PARTICLEBOARD, SubstrateKind.OSB})
+"""Substrates in whose layers a void can hide (source key judgement)."""
 
 
 def combination_strength(
@@ -65,7 +70,7 @@ def combination_strength(
     sample, working = StrengthSample.of_stresses(stresses), relied_on.working_bound
     return replace(
         relied_on,
-        families=tuple(with_goodness(sample, fit(sample, family=family)) for family in Family),
+        families=tuple(_fitted(sample, family, replicates) for family in Family),
         bounds=every_bound(sample, working, coverage=coverage, confidence=confidence, replicates=replicates),
     )
 
@@ -99,8 +104,15 @@ def working_strength(
         families=(),
         bounds=(),
         working_bound=working,
-        findings=(*_findings(sample, len(stresses)), *working.findings),
+        findings=(*_findings(sample, len(stresses)), *_of_the_material(stresses), *working.findings),
     )
+
+
+def _fitted(sample: StrengthSample, family: Family, replicates: int) -> StrengthFit:
+    """The fit, with its goodness unless a quick look at censored pulls is asked for."""
+    fitted = fit(sample, family=family)
+    quick = replicates <= PREVIEW_REPLICATES and not sample.complete
+    return fitted if quick else with_goodness(sample, fitted)
 
 
 def _findings(sample: StrengthSample, n: int) -> Iterator[Finding]:
@@ -126,6 +138,25 @@ def _findings(sample: StrengthSample, n: int) -> Iterator[Finding]:
             "The breaks agree as closely as the readings can show: the spread is not seen, and bounds may be too high."
         )
         yield Finding(FindingCode.NO_SPREAD_SEEN, Severity.WARNING, text)
+
+
+def _of_the_material(stresses: Sequence[JointStress]) -> Iterator[Finding]:
+    outlier = outlier_of(StrengthSample.of_stresses(stresses))
+    if outlier is not None:
+        text = (
+            f"{outlier.strength_mpa:.3g} MPa lies {outlier.residual:.2f} standard deviations from the mean of the "
+            f"logarithms; once in twenty samples one lies beyond {outlier.limit:.2f}. Look for a cause; without one "
+            "it stays, and it is used."
+        )
+        yield Finding(FindingCode.OUTLIER, Severity.WARNING, text)
+    kinds = {stress.substrate_kind for stress in stresses}
+    if kinds & SHEET_GOODS:
+        text = (
+            "Sheet goods: rare deep voids cannot be cleared by coupons. If one block in ten has one, ten pulls show "
+            "none in every third sheet. The bound speaks of the kind of joint that was pulled; look for voids, and "
+            "prove the mount itself."
+        )
+        yield Finding(FindingCode.COUPONS_MISS_VOIDS, Severity.NOTE, text)
 
 
 def _no_spread(sample: StrengthSample) -> bool:

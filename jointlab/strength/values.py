@@ -65,7 +65,8 @@ class StrengthFit:
 class LowerBound:
     """A one-sided lower tolerance bound: ``coverage`` of joints exceed it, said with ``confidence``.
 
-    ``bound_mpa`` None: the method does not apply to these data; ``why_none`` says why.
+    ``bound_mpa`` None: the method does not apply to these data; ``why_none`` says why. ``monte_carlo_error``: standard
+    deviation that a simulation leaves in the bound, as a share of it; None where nothing is simulated.
     """
 
     method: Method
@@ -74,6 +75,7 @@ class LowerBound:
     confidence: float
     bound_mpa: float | None
     why_none: str | None = None
+    monte_carlo_error: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,8 @@ class WorkingBound:
     """The bound the verdict uses, and the upper bound beyond which a fail is honest.
 
     ``method`` carries the rule's name and version, such as "working 2"; ``known_ratio_mpa`` is the part of the rule
-    that counts differences between glue-ups.
+    that counts differences between glue-ups, with ``known_ratio_error`` where it is simulated (a share of it).
+    ``monte_carlo_error`` is that of the bound itself: None where the part that decides needs no simulation.
     """
 
     bound_mpa: float | None
@@ -91,6 +94,8 @@ class WorkingBound:
     confidence: float
     findings: tuple[Finding, ...] = ()
     known_ratio_mpa: float | None = None
+    known_ratio_error: float | None = None
+    monte_carlo_error: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

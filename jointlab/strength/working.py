@@ -12,7 +12,7 @@ from jointlab.strength import hanson_koopmans, weibull_pivot
 from jointlab.strength.hanson_koopmans import extremes_of
 from jointlab.strength.kernels import STANDARD_NORMAL
 from jointlab.strength.known_ratio import RATIO, batch_sizes, known_ratio_bounds, known_ratio_upper
-from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, REPLICATES, calibrated_bound
+from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, REPLICATES, SEARCH_REPLICATES, calibrated_bound
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.signed_root import Model
 from jointlab.strength.values import Family, WorkingBound
@@ -44,6 +44,12 @@ class _Lower:
     bound_mpa: float | None
     findings: tuple[Finding, ...] = ()
     known_ratio_mpa: float | None = None
+    known_ratio_error: float | None = None
+
+    @property
+    def error(self) -> float | None:
+        """Monte Carlo error of the bound, where the simulated part of the rule decides."""
+        return self.known_ratio_error if self.bound_mpa == self.known_ratio_mpa else None
 
 
 def lower_bound(
@@ -58,7 +64,8 @@ def lower_bound(
     coverage, confidence
         Both between 0 and 1.
     replicates
-        Simulated samples where the pulls are censored.
+        Most simulated samples where the pulls are censored. ``PREVIEW_REPLICATES`` make a quick look: it has no upper
+        bound for censored pulls, and a finding marks it.
 
     Returns
     -------
@@ -77,7 +84,15 @@ def lower_bound(
     lower = _lower(sample, coverage, confidence, replicates)
     upper = _upper(sample, coverage, confidence, replicates)
     return WorkingBound(
-        lower.bound_mpa, upper, RULE, coverage, confidence, lower.findings, known_ratio_mpa=lower.known_ratio_mpa
+        bound_mpa=lower.bound_mpa,
+        upper_mpa=upper,
+        method=RULE,
+        coverage=coverage,
+        confidence=confidence,
+        findings=lower.findings,
+        known_ratio_mpa=lower.known_ratio_mpa,
+        known_ratio_error=lower.known_ratio_error,
+        monte_carlo_error=lower.error,
     )
 
 
@@ -126,7 +141,10 @@ def _lower(sample: StrengthSample, coverage: float, confidence: float, replicate
     )
     if calibrated is None:
         return _Lower(bound, (*findings, _not_counted()))
-    return _Lower(min(bound, calibrated.bound_mpa), findings, calibrated.bound_mpa)
+    if replicates <= PREVIEW_REPLICATES:
+        findings = (*findings, _preview(replicates))
+    least = min(bound, calibrated.bound_mpa)
+    return _Lower(least, findings, calibrated.bound_mpa, calibrated.monte_carlo_error)
 
 
 def _upper(sample: StrengthSample, coverage: float, confidence: float, replicates: int) -> float | None:
@@ -138,11 +156,13 @@ def _upper(sample: StrengthSample, coverage: float, confidence: float, replicate
     if sample.n < 2 or sample.held.sum() > MOST_HELD * sample.n:
         return None
     beyond = 1.0 - confidence
+    if not sample.complete and replicates <= PREVIEW_REPLICATES:
+        return None
     if not sample.complete:
         models = (ON_STRENGTH, ON_LOGS, Model.of(Family.WEIBULL))
         each = [
             calibrated_bound(
-                sample, model, coverage=coverage, confidence=beyond, replicates=min(replicates, PREVIEW_REPLICATES)
+                sample, model, coverage=coverage, confidence=beyond, replicates=min(replicates, SEARCH_REPLICATES)
             )
             for model in models
         ]
@@ -162,6 +182,11 @@ def _no(code: FindingCode, text: str) -> _Lower:
 def _unresolved() -> Finding:
     text = "A joint broke when handled and neither rig nor load step says what could have been read: the bound is zero."
     return Finding(FindingCode.FIRST_BREAK_UNRESOLVED, Severity.WARNING, text)
+
+
+def _preview(replicates: int) -> Finding:
+    text = f"A quick look: simulated bounds rest on {replicates} draws, and no upper bound is given. No pass on it."
+    return Finding(FindingCode.PREVIEW, Severity.BLOCKING, text)
 
 
 def _not_counted() -> Finding:

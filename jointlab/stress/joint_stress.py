@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from jointlab.record.vocabulary import SubstrateKind
+
 
 @dataclass(frozen=True, slots=True)
 class JointStress:
@@ -24,6 +26,8 @@ class JointStress:
         It broke when handled, before a load was read.
     carries_information
         False: nothing is known of its strength (handled, and the break was outside the joint).
+    substrate_kind
+        What the glue was put on, where it was recorded.
     """
 
     batch: str
@@ -35,6 +39,7 @@ class JointStress:
     load_step_mpa: float | None = None
     handled: bool = False
     carries_information: bool = True
+    substrate_kind: SubstrateKind | None = None
 
     @property
     def exact(self) -> bool:

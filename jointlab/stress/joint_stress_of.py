@@ -64,6 +64,7 @@ def joint_stress_of(pull: Pull) -> JointStress:
         load_step_mpa=None if loading.load_step is None else loading.load_step * per_load,
         handled=pull.outcome is Outcome.HANDLED,
         carries_information=bounds.carries_information,
+        substrate_kind=pull.joint.substrate_kind,
     )
 
 

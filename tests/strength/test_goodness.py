@@ -55,8 +55,29 @@ def test_a_gross_misfit_has_a_small_p_value() -> None:
     assert goodness_of(np.array([1.0, 1.01, 1.02, 1.03, 1.01, 1.02, 1.0, 9.0]), Family.NORMAL)[1] < 0.005
 
 
-def test_a_censored_or_ill_sample_has_none() -> None:
-    censored = StrengthSample.of_intervals([3.0, 4.0, 5.0], [3.0, 4.0, math.inf])
-    assert with_goodness(censored, fit(censored, family=Family.NORMAL)).p_value is None
+def test_an_ill_sample_has_none() -> None:
     same = StrengthSample.of_values([3.0, 3.0, 3.0])
     assert with_goodness(same, fit(same, family=Family.NORMAL)).p_value is None
+
+
+def censored_p(rng: np.random.Generator, z: np.ndarray) -> float:
+    strength = np.exp(1.4 + 0.25 * z)
+    floor = np.floor(strength / 0.8) * 0.8
+    held = floor > 4.7
+    sample = StrengthSample.of_intervals(np.where(held, 4.8, floor), np.where(held, math.inf, floor + 0.8))
+    p_value = with_goodness(sample, fit(sample, family=Family.LOGNORMAL)).p_value
+    assert p_value is not None
+    return p_value
+
+
+def test_the_p_value_of_steps_with_a_cap_is_uniform_under_the_family() -> None:
+    rng = np.random.default_rng(12)
+    p_values = np.array([censored_p(rng, rng.normal(size=12)) for _ in range(24)])
+    assert np.mean(p_values) == pytest.approx(0.5, abs=0.18)  # three standard errors of a mean of 24
+
+
+def test_censored_strengths_of_two_kinds_fit_no_lognormal() -> None:
+    lower = np.array([0.5, 0.5, 0.6, 0.6, 0.5, *[9.0 + 0.05 * k for k in range(14)], 9.8])
+    upper = np.append(lower[:-1], math.inf)
+    sample = StrengthSample.of_intervals(lower, upper)
+    assert (with_goodness(sample, fit(sample, family=Family.LOGNORMAL)).p_value or 1.0) < 0.01

@@ -1,6 +1,8 @@
+from dataclasses import replace
+
 from jointlab.record.finding import FindingCode
 from jointlab.record.joint import Combination
-from jointlab.record.vocabulary import Action
+from jointlab.record.vocabulary import Action, SubstrateKind
 from jointlab.strength import CombinationStrength, Family, combination_strength
 from jointlab.stress.joint_stress import JointStress
 
@@ -17,6 +19,19 @@ def strength_of(*stresses: JointStress) -> CombinationStrength:
 
 def codes(strength: CombinationStrength) -> set[FindingCode]:
     return {finding.code for finding in strength.findings}
+
+
+def test_coupons_of_sheet_goods_clear_no_rare_void() -> None:
+    sheet = replace(stress(3.0, 3.0), substrate_kind=SubstrateKind.PLYWOOD)
+    solid = replace(stress(3.0, 3.0), substrate_kind=SubstrateKind.SOLID_FACE)
+    assert FindingCode.COUPONS_MISS_VOIDS in codes(strength_of(sheet, stress(4.0, 4.0)))
+    assert FindingCode.COUPONS_MISS_VOIDS not in codes(strength_of(solid, stress(4.0, 4.0)))
+
+
+def test_a_strength_far_out_is_named_and_used_all_the_same() -> None:
+    got = strength_of(*(stress(x, x) for x in (4.0, 4.2, 3.9, 4.1, 4.3, 0.9)))
+    assert FindingCode.OUTLIER in codes(got)
+    assert got.n_usable == 6
 
 
 def test_pulls_are_counted_by_what_they_say() -> None:

@@ -7,7 +7,7 @@ from jointlab.record.finding import FindingCode
 from jointlab.strength import Family, StrengthSample, lower_bound
 from jointlab.strength.hanson_koopmans import bound_from, extremes_of, factor
 from jointlab.strength.known_ratio import known_ratio_bounds, known_ratio_upper
-from jointlab.strength.likelihood_ratio import calibrated_bound
+from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, calibrated_bound
 from jointlab.strength.weibull_pivot import weibull_bound
 from jointlab.strength.working import ON_LOGS, stretch_of
 
@@ -63,8 +63,8 @@ def test_censored_pulls_take_the_least_of_both_parts_and_block_nothing() -> None
     held_at = 4.6
     lower, upper = np.minimum(WIDE, held_at), np.where(held_at < WIDE, math.inf, WIDE)
     sample = StrengthSample.of_intervals(lower, upper, batch=TWO_BATCHES)
-    got = lower_bound(sample, replicates=80)
-    ratio = calibrated_bound(sample, ON_LOGS, coverage=0.95, confidence=0.95, replicates=80)
+    got = lower_bound(sample, replicates=240)
+    ratio = calibrated_bound(sample, ON_LOGS, coverage=0.95, confidence=0.95, replicates=240)
     extremes = extremes_of(sample)
     assert ratio is not None
     assert extremes is not None
@@ -72,6 +72,24 @@ def test_censored_pulls_take_the_least_of_both_parts_and_block_nothing() -> None
     assert got.findings == ()
     assert got.upper_mpa is not None
     assert got.upper_mpa > got.bound_mpa
+
+
+def test_a_quick_look_is_marked_and_has_no_upper_bound() -> None:
+    sample = StrengthSample.of_intervals([*WIDE[:-1], 9.0], [*WIDE[:-1], math.inf], batch=TWO_BATCHES)
+    quick, thorough = lower_bound(sample, replicates=PREVIEW_REPLICATES), lower_bound(sample)
+    assert [finding.code for finding in quick.findings] == [FindingCode.PREVIEW]
+    assert quick.upper_mpa is None
+    assert thorough.findings == ()
+    assert quick.known_ratio_mpa == pytest.approx(thorough.known_ratio_mpa, rel=0.1)
+    assert thorough.known_ratio_error is not None
+
+
+def test_the_error_is_that_of_the_part_that_decides() -> None:
+    sample = StrengthSample.of_intervals([*WIDE[:-1], 9.0], [*WIDE[:-1], math.inf], batch=TWO_BATCHES)
+    got = lower_bound(sample)
+    assert got.bound_mpa is not None
+    decided_by_simulation = got.bound_mpa == got.known_ratio_mpa
+    assert (got.monte_carlo_error is not None) == decided_by_simulation
 
 
 def test_fewer_than_two_breaks_below_the_lowest_load_held_give_no_bound() -> None:

@@ -293,6 +293,7 @@ def decide(
     card: Annotated[
         Path | None, typer.Option("--card", metavar="FILE.pdf", help="Write a card of one sheet for the lathe's wall.")
     ] = None,
+    paper: Annotated[str, typer.Option("--paper", metavar="[a4|us-letter]", help="Sheet of the card.")] = "a4",
     by: ByOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -303,9 +304,11 @@ def decide(
     with busy("weighing the tests against the lathe"):
         decision = workflow.decide_mount(book, file, settings or ())
     if card is not None:
+        from jointlab.app.cli.flags import word_or_none
         from jointlab.app.publishing import write_card
+        from jointlab.publish.typesetting import Paper
 
-        write_card(decision, card, decided_by=by)
+        write_card(decision, card, decided_by=by, paper=word_or_none("--paper", paper, Paper) or Paper.A4)
     lines = workflow.envelope_around(decision) if envelope or plot is not None else ()
     if plot is not None:
         from jointlab.app.publishing import plot_envelope

@@ -18,12 +18,14 @@ from jointlab.sources import SOURCES
 
 if TYPE_CHECKING:
     from jointlab.app.demonstration import DemoRun
+    from jointlab.app.foretelling import Foretold
     from jointlab.app.workflow import Decision, ReadPull
     from jointlab.book.stored import PullRevision
     from jointlab.mount.demand import LinkDemand, MountDemand
     from jointlab.mount.envelope import Envelope
     from jointlab.mount.holds import HoldOption
     from jointlab.mount.setup import MountSetup
+    from jointlab.strength.shares import GlueUps
     from jointlab.strength.values import CombinationStrength
     from jointlab.verdict.operating import OperatingLine
     from jointlab.verdict.values import LinkVerdict, Verdict
@@ -163,14 +165,47 @@ def show_strengths(strengths: Sequence[CombinationStrength]) -> None:
         _show_one_strength(strengths[0])
 
 
+def show_foretold(foretold: Sequence[Foretold]) -> None:
+    """The chance that the next joints hold a stress, and what the glue-ups say."""
+    for told in foretold:
+        print(f"\n{told.combination}, {told.action}")
+        if told.prediction is None:
+            print("  Too few breaks to foretell anything.")
+            continue
+        chance = told.prediction
+        print(f"  Chance that the next joint holds {chance.stress_mpa:g} MPa: {chance.next_holds:.1%}")
+        if chance.following > 1:
+            print(f"  that all of the next {chance.following}, of one new glue-up, do: {chance.all_hold:.1%}")
+        if told.glue_ups is not None:
+            _show_glue_ups(told.glue_ups)
+
+
+def _show_glue_ups(shares: GlueUps) -> None:
+    low = "0" if shares.ratio.low is None else f"{shares.ratio.low:.2g}"
+    high = "without limit" if shares.ratio.high is None else f"{shares.ratio.high:.2g}"
+    print(
+        f"  Spread of ln strength within glue-ups {shares.within:.3f}, between them {shares.between:.3f}: ratio "
+        f"{shares.ratio.value:.2g} ({shares.confidence:.0%} interval {low} to {high})"
+    )
+    if shares.bound_now_mpa is not None:
+        print(
+            "  One more glue-up of the usual size would, the same spread seen, move the bound over glue-ups from "
+            f"{shown(shares.bound_now_mpa)} to {shown(shares.bound_with_one_more_mpa)} MPa"
+        )
+
+
 def _show_one_strength(found: CombinationStrength) -> None:
     fits = table_of("Families", "family", "parameters", "log-likelihood", "AICc", numbers=["log-likelihood", "AICc"])
     for fit in found.families:
         parameters = ", ".join(f"{name} {value:.4g}" for name, value in fit.parameters)
         add(fits, fit.family, parameters or fit.ill or "-", shown(fit.log_likelihood, 6), shown(fit.aicc, 6))
-    bounds = table_of("Bounds", "method", "family", "bound MPa", "why there is none", numbers=["bound MPa"])
+    bounds = table_of(
+        "Bounds", "method", "family", "bound MPa", "simulation error", "why there is none",
+        numbers=["bound MPa", "simulation error"],
+    )  # fmt: skip
     for bound in found.bounds:
-        add(bounds, bound.method, bound.family or "-", shown(bound.bound_mpa, 4), bound.why_none or "-")
+        error = "-" if bound.monte_carlo_error is None else f"{bound.monte_carlo_error:.1%}"
+        add(bounds, bound.method, bound.family or "-", shown(bound.bound_mpa, 4), error, bound.why_none or "-")
     out = console()
     for table in (fits, bounds):
         out.print()

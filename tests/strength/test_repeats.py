@@ -1,0 +1,45 @@
+import numpy as np
+
+from jointlab.strength.kernels import SMALLEST_EXTREME_VALUE
+from jointlab.strength.likelihood import Likelihood, Samples
+from jointlab.strength.repeats import distinct, tied_within
+
+
+def stepped(rows: int, *, n: int = 6, step: float = 1.0) -> Samples:
+    x = np.floor(np.random.default_rng(7).normal(size=(rows, n)) / step) * step
+    return Samples(x, x + step, np.ones((rows, n)))
+
+
+def height(samples: Samples) -> np.ndarray:
+    rows = len(samples.lower)
+    return Likelihood.of(samples, SMALLEST_EXTREME_VALUE).sums(np.full(rows, 0.9), np.full(rows, 0.2)).log
+
+
+def test_samples_of_load_steps_are_solved_once_and_mean_the_same() -> None:
+    samples = stepped(2000)
+    fewer, which = distinct(samples)
+    assert len(fewer.lower) < 700
+    assert np.abs(height(fewer)[which] - height(samples)).max() < 1e-12
+
+
+def test_the_order_of_the_strengths_does_not_make_another_sample() -> None:
+    one = np.array([0.0, 1.0, 1.0, 3.0])
+    lower = np.array([one, one[::-1], one[[2, 0, 3, 1]]])
+    fewer, which = distinct(Samples(lower, lower + 1.0, np.ones((3, 4))))
+    assert len(fewer.lower) == 1
+    assert which.tolist() == [0, 0, 0]
+    assert sorted(fewer.weight[0].tolist()) == [0.0, 1.0, 1.0, 2.0]
+
+
+def test_exact_strengths_come_back_as_they_are() -> None:
+    x = np.random.default_rng(1).normal(size=(50, 4))
+    samples = Samples(x, x, np.ones_like(x))
+    assert distinct(samples)[0] is samples
+    assert tied_within(samples, np.zeros(4, np.int64)) is samples
+
+
+def test_ties_of_different_glue_ups_stay_apart() -> None:
+    lower = np.array([[0.0, 0.0, 0.0, 1.0]])
+    merged = tied_within(Samples(lower, lower + 1.0, np.ones((1, 4))), np.array([0, 0, 1, 1]))
+    assert sorted(merged.weight[0, :2].tolist()) == [0.0, 2.0]
+    assert merged.weight[0, 2:].tolist() == [1.0, 1.0]
