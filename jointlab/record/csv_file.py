@@ -101,9 +101,7 @@ def pulls_of_rows(
     return PullFile(tuple(pulls), tuple(rows), _said_back(columns))
 
 
-def _header_and_body(
-    content: bytes, name: str, decimal: Decimal
-) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
+def _header_and_body(content: bytes, name: str, decimal: Decimal) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
     text = _text_of(content, name)
     records = _records(text, name, decimal)
     for number, cells in records:

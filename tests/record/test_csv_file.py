@@ -1,7 +1,7 @@
 import pytest
 
 from jointlab.errors import InputError
-from jointlab.record.csv_file import read_csv, written_csv
+from jointlab.record.csv_file import Decimal, read_csv, written_csv
 from jointlab.record.finding import FindingCode
 from jointlab.record.joint import Disc, Rectangle, Ring
 from jointlab.record.vocabulary import Action, Outcome
@@ -207,3 +207,28 @@ def test_a_file_that_cannot_be_read_says_what_to_do(content, words):
 def test_a_file_of_rubbish_stops_listing_after_a_thousand_problems():
     rows = "\n".join(f"A,{number},x,white glue,maple,pry,disc,50,x,x,broke" for number in range(2000))
     assert 1000 <= len(problems_of(f"{HEADER}\n{rows}\n")) <= 1010
+
+
+def test_a_file_with_decimal_commas_is_read_when_said_to_be_one():
+    text = (
+        "batch;specimen;tested_on;glue;substrate;action;shape;diameter_mm;load_kgf;outcome;notes\n"
+        "A;1;2026-01-17;yellow glue;maple;pull;disc;50,5;1,25e2;broke;one, two\n"
+    )
+    (pull,) = read_csv(text.encode(), name="x", decimal=Decimal.COMMA).pulls
+    assert (pull.joint.outline.diameter_mm, pull.notes) == (50.5, "one, two")
+    assert dict(pull.entered)["load_kgf"] == "1.25e2"
+    with pytest.raises(InputError, match=r"--decimal comma"):
+        read_csv(text.encode(), name="x")
+
+
+@pytest.mark.parametrize("number", ["50.5", "1.234,5", "1 234", "1,2,3"])
+def test_with_decimal_commas_any_other_mark_in_a_number_is_refused(number):
+    header = "batch;specimen;tested_on;glue;substrate;action;shape;diameter_mm;load_n;outcome"
+    text = f"{header}\nA;1;2026-01-17;g;s;pull;disc;{number};1500;broke\n"
+    with pytest.raises(InputError, match="decimal comma"):
+        read_csv(text.encode(), name="x", decimal=Decimal.COMMA)
+
+
+def test_a_comma_separated_file_is_not_taken_for_one_with_decimal_commas():
+    with pytest.raises(InputError, match="separated by commas: with --decimal comma"):
+        read_csv(b"batch,specimen\nA,1\n", name="x", decimal=Decimal.COMMA)

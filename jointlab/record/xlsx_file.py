@@ -1,0 +1,157 @@
+"""Pulls as a sheet of a workbook: read with every problem at once, written so that reading gives the same pulls."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, datetime, time
+from typing import TYPE_CHECKING, Any
+
+from jointlab.errors import InputError, Problem
+from jointlab.record.csv_file import PullFile, pulls_of_rows
+from jointlab.record.pull import Pull
+from jointlab.record.row import COLUMNS, row_of
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet._read_only import ReadOnlyWorksheet
+
+SOURCE = "judgement"
+
+MOST_BYTES = 50_000_000
+MOST_UNPACKED_BYTES = 500_000_000
+MOST_COLUMNS = 200
+"""A workbook of a million pulls stays below these; a small file that unpacks to more is refused (``SOURCE``)."""
+
+SHEET = "pulls"
+_UNREADABLE = "is no workbook that can be read: save it as .xlsx, without a password"
+
+
+def read_xlsx(content: bytes, *, name: str) -> PullFile:
+    """Pulls of a workbook, or every problem of it at once: the sheet named ``pulls``, or the only one that is filled.
+
+    Parameters
+    ----------
+    content
+        The bytes of an .xlsx file. Macros, links and drawings in it are not looked at.
+    name
+        Name of the file, for the messages.
+
+    Raises
+    ------
+    InputError
+        It is no workbook, too large, or has several filled sheets and none named ``pulls``; or with row, column, value
+        and what is allowed, for every bad cell. A formula is a bad cell: what it shows is not stored in the file.
+    """
+    _refuse_large(content, name)
+    try:
+        return _read(content, name)
+    except InputError:
+        raise
+    except Exception as failure:  # a damaged workbook can raise nearly anything while it is unpacked
+        raise InputError(Problem(_UNREADABLE), subject=name) from failure
+
+
+def _refuse_large(content: bytes, name: str) -> None:
+    if len(content) > MOST_BYTES:
+        raise InputError(Problem(f"is larger than {MOST_BYTES / 1e6:.0f} MB: import it as CSV"), subject=name)
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as parts:
+            unpacked = sum(part.file_size for part in parts.infolist())
+    except zipfile.BadZipFile as failure:
+        raise InputError(Problem(_UNREADABLE), subject=name) from failure
+    if unpacked > MOST_UNPACKED_BYTES:
+        told = f"unpacks to more than {MOST_UNPACKED_BYTES / 1e6:.0f} MB: import it as CSV"
+        raise InputError(Problem(told), subject=name)
+
+
+def _read(content: bytes, name: str) -> PullFile:
+    from openpyxl import load_workbook
+
+    workbook = load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
+    try:
+        rows = _rows_of(_sheet_of(workbook, name))
+        number, header = next(((number, cells) for number, cells in rows), (0, ()))
+        if not header:
+            raise InputError(Problem("the sheet is empty: the first row must name the columns"), subject=name)
+        if number != 1:
+            told = "the first row must be the header; it is empty: delete the empty rows above"
+            raise InputError(Problem(told, row=1), subject=name)
+        titles = [_text_of(cell) for cell in header]
+        return pulls_of_rows(titles, ((row, [_text_of(cell) for cell in cells]) for row, cells in rows), name=name)
+    finally:
+        workbook.close()
+
+
+def _sheet_of(workbook: Any, name: str) -> ReadOnlyWorksheet:
+    sheets: list[ReadOnlyWorksheet] = list(workbook.worksheets)
+    named = [sheet for sheet in sheets if sheet.title.strip().casefold() == SHEET]
+    filled = named or [sheet for sheet in sheets if next(_rows_of(sheet), None) is not None]
+    if len(filled) == 1:
+        return filled[0]
+    told = "no sheet is filled: the first row must name the columns"
+    if filled:
+        told = f"several sheets are filled: name the one with the pulls {SHEET!r}"
+    raise InputError(Problem(told, value=", ".join(sheet.title for sheet in sheets)[:200]), subject=name)
+
+
+def _rows_of(sheet: ReadOnlyWorksheet) -> Iterator[tuple[int, Sequence[Any]]]:
+    """Rows that are filled, each with its number in the sheet."""
+    for number, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True), start=1):
+        if any(cell is not None and str(cell).strip() for cell in cells):
+            yield number, cells
+
+
+def _text_of(cell: Any) -> str:
+    """What a cell shows, as a CSV file would have it; a number as the shortest text that reads back to it."""
+    match cell:
+        case None:
+            return ""
+        case bool():
+            return str(cell).lower()
+        case float() if cell.is_integer() and abs(cell) < 1e15:
+            return str(int(cell))
+        case float():
+            return repr(cell)
+        case datetime():
+            return cell.date().isoformat() if cell.time() == time() else cell.isoformat(timespec="minutes")
+        case date():
+            return cell.isoformat()
+    return str(cell)
+
+
+def written_xlsx(pulls: Iterable[Pull]) -> bytes:
+    """A workbook of pulls in SI, all columns of the contract that any of them uses; reading it gives the same pulls."""
+    rows = [row_of(pull).model_dump() for pull in pulls]
+    used = [column for column in COLUMNS if any(row[column] is not None for row in rows)] or list(COLUMNS)
+    return sheet_of_rows(used, [[row[column] for column in used] for row in rows])
+
+
+def sheet_of_rows(header: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    """A workbook with one sheet named ``pulls``. Text is stored as text: no cell of it is ever run as a formula."""
+    from openpyxl import Workbook
+    from openpyxl.cell import WriteOnlyCell
+    from openpyxl.styles import Font
+
+    workbook = Workbook(write_only=True)
+    sheet = workbook.create_sheet(SHEET)
+    sheet.freeze_panes = "A2"
+
+    def cell_of(value: object) -> Any:
+        if value is None:
+            return None
+        number = isinstance(value, (int, float))
+        # the library would round a number to 16 digits: its own text, marked as a number, reads back to the last bit
+        cell = WriteOnlyCell(sheet, value=repr(value) if number else str(value))
+        cell.data_type = "n" if number else "s"
+        return cell
+
+    titles = [cell_of(title) for title in header]
+    for title in titles:
+        title.font = Font(bold=True)
+    sheet.append(titles)
+    for row in rows:
+        sheet.append([cell_of(value) for value in row])
+    out = io.BytesIO()
+    workbook.save(out)
+    return out.getvalue()
