@@ -19,7 +19,7 @@ from jointlab.app.drawing_files import image_form
 from jointlab.app.folders import refuse_occupied, write_folder
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
-from jointlab.publish.card import CardNote, mount_card
+from jointlab.publish.card import CardNote, card_record, mount_card
 from jointlab.publish.disclosure import Private, disclosed
 from jointlab.publish.envelope_figure import envelope_figure
 from jointlab.publish.methods import methods_used
@@ -38,6 +38,7 @@ from jointlab.publish.typesetting import Paper
 from jointlab.record.dates import iso_text
 from jointlab.record.pull import Pull
 from jointlab.record.questions import questions_of
+from jointlab.strength.band import simultaneous_band
 from jointlab.strength.curve import weaker_share
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.turnbull import plotting_positions
@@ -232,7 +233,9 @@ def today() -> str:
     return datetime.now().astimezone().date().isoformat()
 
 
-def write_card(decision: workflow.Decision, path: Path, *, decided_by: str | None = None) -> Path:
+def write_card(
+    decision: workflow.Decision, path: Path, *, decided_by: str | None = None, paper: Paper = Paper.A4
+) -> Path:
     """Write the printable card of a decided mount, a PDF of one sheet.
 
     Raises
@@ -240,8 +243,10 @@ def write_card(decision: workflow.Decision, path: Path, *, decided_by: str | Non
     InputError
         The file cannot be written.
     """
-    note = CardNote(dated_on=today(), program_version=__version__, decided_by=decided_by)
-    workflow.write_bytes(path, mount_card(_published_mount(decision), note))
+    mount, dated_on = _published_mount(decision), today()
+    code = card_record(mount, dated_on=dated_on)
+    note = CardNote(dated_on=dated_on, program_version=__version__, decided_by=decided_by, code=code)
+    workflow.write_bytes(path, mount_card(mount, note, paper=paper))
     return path
 
 
@@ -323,7 +328,13 @@ def _plot_of(sample: StrengthSample, strength: CombinationStrength) -> Probabili
         FittedCurve(fit.family, grid, weaker_share(fit, stress_mpa=grid)) for fit in strength.families if fit.parameters
     )
     return ProbabilityPlot(
-        strength.combination, strength.action, positions, curves, strength.working_bound, findings=strength.findings
+        strength.combination,
+        strength.action,
+        positions,
+        curves,
+        strength.working_bound,
+        findings=strength.findings,
+        band=simultaneous_band(sample),
     )
 
 

@@ -11,6 +11,7 @@ from jointlab.publish.pdf import ANSWER_COLOURS
 from jointlab.publish.publication import PublishedMount
 from jointlab.publish.typesetting import Paper, typeset
 from jointlab.publish.wording import force_words, outline_words, rounded
+from jointlab.verdict.sentence import margin_told, outcome_told
 
 SOURCE = "trade"
 
@@ -82,6 +83,23 @@ def mount_card(mount: PublishedMount, note: CardNote, *, paper: Paper = Paper.A4
         "and a qualified instructor stand above this card; the stricter counts.",
     }
     return typeset("card.typ", values=values, drawings=drawings, dated_on=note.dated_on)
+
+
+def card_record(mount: PublishedMount, *, dated_on: str) -> str:
+    """What the square code of a card holds: the answer with its label, its limits and its date, in plain words."""
+    setup, verdict = mount.setup, mount.verdict
+    margin = "not known" if verdict.margin_lower is None else margin_told(verdict.margin_lower)
+    return "\n".join(
+        (
+            f"mount: {_cut(mount.name, letters=_TITLE_LETTERS)}",
+            f"answer: {_cut(outcome_told(verdict), letters=2 * _MOST_LETTERS)}",
+            f"margin: {margin} of {rounded(verdict.margin_required)} in a {verdict.criteria.catch} catch",
+            f"at most: {rounded(float(setup.lathe.speed_rpm), digits=4)} rpm, "
+            f"{rounded(float(setup.work.reach_mm))} mm from the glue line, tailstock {setup.support.tailstock}",
+            f"joint: {_cut(str(setup.joint.combination))}",
+            f"decided: {dated_on}",
+        )
+    )
 
 
 def _limits(mount: PublishedMount) -> tuple[tuple[str, str], ...]:

@@ -20,7 +20,7 @@ from jointlab.publish.wording import (
     rounded,
 )
 from jointlab.strength.values import CombinationStrength
-from jointlab.verdict.values import Outcome
+from jointlab.verdict.values import Outcome, Verdict
 
 
 def question_of(publication: Publication) -> str:
@@ -59,7 +59,7 @@ def mount_answer(mount: PublishedMount) -> str:
     """What grab the mount stands, the link that governs, and the answer."""
     verdict = mount.verdict
     by_hand = any(factor.overridden for factor in verdict.factors)
-    answer = ANSWER_WORDS[verdict.verdict] + (" (criteria relaxed)" if verdict.relaxed else "")
+    answer = ANSWER_WORDS[verdict.verdict] + relaxed_words(verdict)
     answer += " (factors or assumptions set by hand)" if by_hand else ""
     if verdict.stands_n is None:
         return f"{answer}: no strength is known of the glue line, so no grab can be named that the mount would stand."
@@ -77,6 +77,11 @@ def mount_answer(mount: PublishedMount) -> str:
     grab = f"the mount stands a grab of {force_words(verdict.stands_n)} at the furthest cut"
     tail = f"{grab} with the margin of {rounded(verdict.margin_required)} that is asked{governing}"
     return f"{answer}: {tail}."
+
+
+def relaxed_words(verdict: Verdict) -> str:
+    """What was asked less than usual, to follow an answer; nothing where nothing was."""
+    return f" (criteria relaxed: {'; '.join(verdict.criteria.relaxed)})" if verdict.relaxed else ""
 
 
 def catch_sentence(mount: PublishedMount) -> str:

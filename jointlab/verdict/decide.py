@@ -25,7 +25,7 @@ from jointlab.verdict.spending import Look, look_findings
 from jointlab.verdict.stands import stands_n
 from jointlab.verdict.substrate import kinds_of, shear_share_of
 from jointlab.verdict.values import Outcome, Verdict, WayOut
-from jointlab.verdict.wording import cautions_of, proof_reasons, reasons_of, scope_of
+from jointlab.verdict.wording import cautions_of, proof_reasons, reasons_of, relaxed_reasons, scope_of
 from jointlab.verdict.would_settle import twist_way, ways_out
 
 LEVEL_TOLERANCE = 1e-9
@@ -103,6 +103,7 @@ def decide(
             *changed_loads(setup),
         ),
         reasons=(
+            *relaxed_reasons(setup, outcome),
             *reasons_of(outcome, assessment, evidence, required=setup.criteria.margin, findings=findings),
             *proof_reasons(setup, proofed),
         ),

@@ -66,6 +66,13 @@ def _evidence_reasons(
             yield f"In the way of a pass ({finding.code}): {finding.text}"
 
 
+def relaxed_reasons(setup: MountSetup, outcome: Outcome) -> Iterator[str]:
+    """The answer with its label, where less is asked than usual: whatever else is read, this is."""
+    relaxed = setup.criteria.relaxed
+    if relaxed:
+        yield f"{outcome} (criteria relaxed: {'; '.join(relaxed)}): less is asked than usual."
+
+
 def proof_reasons(setup: MountSetup, proofed: float | None) -> Iterator[str]:
     """What a proof of this very mount adds; it counts only when it reached the required margin."""
     if proofed is None:

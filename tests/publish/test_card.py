@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
-from jointlab.publish.card import CardNote, mount_card, square_code
+from jointlab.publish.card import CardNote, card_record, mount_card, square_code
 from jointlab.publish.typesetting import Paper
 from jointlab.verdict.values import Outcome as Answer
 
@@ -65,3 +65,11 @@ def test_the_same_mount_gives_the_same_card_and_no_code_is_no_code(made) -> None
 def test_a_square_code_differs_with_its_text() -> None:
     assert square_code("a").startswith(b"<?xml")
     assert square_code("a") != square_code("b")
+
+
+def test_the_code_holds_answer_label_limits_and_date_in_plain_words(made) -> None:
+    told = card_record(made.mount_of(relaxed=True), dated_on="2026-03-14")
+    assert "answer: pass (criteria relaxed: margin 1.2 under 1.5): margin met under these assumptions" in told
+    assert told.endswith("decided: 2026-03-14")
+    assert "at most: " in told
+    assert len(square_code(told)) > len(square_code("short"))

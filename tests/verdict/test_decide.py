@@ -146,3 +146,11 @@ def test_a_look_sets_what_is_spent_and_is_told_and_none_beyond_the_plan_passes(s
     assert (beyond.verdict, codes(beyond)[0]) == (Outcome.UNDECIDED, FindingCode.LOOKS_SPENT)
     untraced = decide(setup, make_evidence(4.0, 6.0), look=Look(1, planned_looks=1, kept=False))
     assert (untraced.verdict, codes(untraced)[0]) == (Outcome.UNDECIDED, FindingCode.LOOK_NOT_KEPT)
+
+
+def test_a_relaxed_answer_bears_its_label_among_the_reasons(setup, make_evidence):
+    light = replace(setup, criteria=replace(setup.criteria, catch=CatchClass.LIGHT))
+    assert decide(light, make_evidence(4.0, 6.0)).reasons[0] == (
+        "pass (criteria relaxed: light catch in place of severe): less is asked than usual."
+    )
+    assert "relaxed" not in " ".join(decide(setup, make_evidence(4.0, 6.0)).reasons)

@@ -72,17 +72,29 @@ def record(
 
 @app.command("import", short_help="Store the pulls of a CSV file.")
 def import_(
-    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="One row a pull.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="One row a pull, .csv or .xlsx.")],
     book: BookOption = None,
     by: ByOption = None,
+    decimal: Annotated[
+        str, typer.Option("--decimal", metavar="[point|comma]", help="comma: cells parted by ; and numbers like 12,5.")
+    ] = "point",
+    preview: Annotated[bool, typer.Option("--preview", help="Say what would come in, and store nothing.")] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Store all pulls of a CSV file, or none; rows already stored are skipped."""
+    """Store all pulls of a CSV file or workbook, or none; rows already stored are skipped."""
     from jointlab.app import workflow
+    from jointlab.app.cli.flags import decimal_of
     from jointlab.app.cli.marking import busy
 
+    mark = decimal_of(decimal)
+    if preview:
+        from jointlab.app.cli.receipts import show_preview
+
+        read = workflow.read_file(file, decimal=mark)
+        show_preview(read.findings, workflow.asked_of(read))
+        return
     with busy(f"reading {file.name}"):
-        receipt, findings, asked = workflow.import_file(book, file, by=by)
+        receipt, findings, asked = workflow.import_file(book, file, by=by, decimal=mark)
     if as_json:
         from jointlab.app.documents import ImportDocument
 
@@ -95,17 +107,24 @@ def import_(
 
 @app.command(short_help="Write pulls as CSV in SI units.")
 def export(
-    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Written anew.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Written anew, .csv or .xlsx.")],
     book: BookOption = None,
     glue: GlueOption = None,
     substrate: SubstrateOption = None,
     preparation: PreparationOption = None,
     action: ActionOption = None,
+    template: Annotated[
+        bool, typer.Option("--template", help="Write a table to start from in place of the pulls.")
+    ] = False,
 ) -> None:
-    """Write pulls as CSV in SI units; importing it gives the same pulls."""
+    """Write pulls as CSV or a workbook in SI units; importing it gives the same pulls."""
     from jointlab.app import workflow
     from jointlab.app.cli.flags import selection_of
 
+    if template:
+        workflow.export_template(file)
+        print(f"A table to start from: {file}. Its rows are examples: write over them, then jointlab import {file}")
+        return
     count = workflow.export_file(book, file, selection_of(glue, substrate, preparation, action))
     print(f"{count} pulls written to {file}")
 
