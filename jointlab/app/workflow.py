@@ -17,7 +17,7 @@ from jointlab.app.places import default_book
 from jointlab.book.book import Book
 from jointlab.book.stored import EVERY_PULL, BookCheck, ImportReceipt, PullRevision, PullSelection, StoredPull
 from jointlab.errors import BookError, InputError, Problem
-from jointlab.record.csv_file import PullFile, pull_of_cells, read_csv, written_csv
+from jointlab.record.csv_file import Decimal, PullFile, pull_of_cells, read_csv, written_csv, written_table
 from jointlab.record.finding import Finding
 from jointlab.record.joint import Combination
 from jointlab.record.questions import questions_of
@@ -40,7 +40,8 @@ if TYPE_CHECKING:
 Progress = Callable[[Sequence["Task"], str], Iterable["Task"]]
 Task = tuple[Combination, "Action", tuple[JointStress, ...]]
 
-SPREADSHEETS = (".xlsx", ".xls", ".ods")
+WORKBOOK = ".xlsx"
+OTHER_SPREADSHEETS = (".xls", ".xlsm", ".xlsb", ".ods")
 USUAL_COVERAGE = 0.95
 USUAL_CONFIDENCE = 0.95
 
@@ -100,11 +101,21 @@ def pull_of_named_cells(cells: Mapping[str, str]) -> Pull:
     return pull_of_cells(list(cells.values()), file_columns(list(cells), name="the pull", row=None), row=None)
 
 
-def read_file(path: Path) -> PullFile:
-    """The pulls of a CSV file, or all its problems at once."""
-    if path.suffix.lower() in SPREADSHEETS:
-        raise InputError(Problem("save the sheet as CSV (UTF-8, comma-separated) and import that"), subject=path.name)
-    return read_csv(content_of(path), name=path.name)
+def read_file(path: Path, *, decimal: Decimal = Decimal.POINT) -> PullFile:
+    """The pulls of a CSV file or a workbook, or all its problems at once."""
+    return file_of(content_of(path), name=path.name, decimal=decimal)
+
+
+def file_of(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT) -> PullFile:
+    """The pulls in the bytes of a file; its name says of which form it is."""
+    form = Path(name).suffix.lower()
+    if form == WORKBOOK:
+        from jointlab.record.xlsx_file import read_xlsx
+
+        return read_xlsx(content, name=name)
+    if form in OTHER_SPREADSHEETS:
+        raise InputError(Problem("save the sheet as .xlsx or as CSV (UTF-8, comma-separated)"), subject=name)
+    return read_csv(content, name=name, decimal=decimal)
 
 
 def content_of(path: Path) -> bytes:
@@ -122,7 +133,7 @@ def content_of(path: Path) -> bytes:
 
 
 def import_file(
-    place: str | Path | None, path: Path, *, by: str | None = None
+    place: str | Path | None, path: Path, *, by: str | None = None, decimal: Decimal = Decimal.POINT
 ) -> tuple[ImportReceipt, tuple[Finding, ...], tuple[ReadPull, ...]]:
     """Store all pulls of a file, or none.
 
@@ -131,29 +142,61 @@ def import_file(
     tuple
         The receipt, findings about the file, and the pulls of the file with the questions they raise.
     """
-    file = read_file(path)
+    file = read_file(path, decimal=decimal)
     with open_book(place) as book:
         receipt = book.import_pulls(file.pulls, rows=file.rows, by=by)
-    asked = tuple(read_pull(StoredPull(row, 1, pull)) for row, pull in zip(file.rows, file.pulls, strict=True))
-    return receipt, file.findings, asked
+    return receipt, file.findings, asked_of(file)
+
+
+def asked_of(file: PullFile) -> tuple[ReadPull, ...]:
+    """The pulls of a file by their rows, each with its stress and the questions it raises; nothing is stored."""
+    return tuple(read_pull(StoredPull(row, 1, pull)) for row, pull in zip(file.rows, file.pulls, strict=True))
 
 
 def export_file(place: str | Path | None, path: Path, selection: PullSelection = EVERY_PULL) -> int:
-    """Write the pulls of a selection as CSV in SI; gives their number.
+    """Write the pulls of a selection in SI, as CSV or as a workbook by the file's name; gives their number.
 
     Raises
     ------
     InputError
-        The name is that of a spreadsheet, or the file cannot be written.
+        The name is that of another kind of spreadsheet, or the file cannot be written.
     """
-    if path.suffix.lower() in SPREADSHEETS:
-        raise InputError(
-            Problem("only CSV is written: name a file that ends in .csv", value=str(path)), subject="export"
-        )
+    _refuse_spreadsheet(path)
     with open_book(place) as book:
         pulls = book.pulls(selection)
-    write_text(path, written_csv(stored.pull for stored in pulls))
+    if path.suffix.lower() == WORKBOOK:
+        from jointlab.record.xlsx_file import written_xlsx
+
+        write_bytes(path, written_xlsx(stored.pull for stored in pulls))
+    else:
+        write_text(path, written_csv(stored.pull for stored in pulls))
     return len(pulls)
+
+
+def export_template(path: Path) -> None:
+    """Write a table to start from, one invented row for each way a pull can end.
+
+    Raises
+    ------
+    InputError
+        The name is that of another kind of spreadsheet, something stands there, or the file cannot be written.
+    """
+    from jointlab.record.template import ROWS, TITLES
+    from jointlab.record.xlsx_file import sheet_of_rows
+
+    _refuse_spreadsheet(path)
+    if path.exists():
+        raise InputError(Problem("exists already: name a new file", value=str(path)), subject="export")
+    if path.suffix.lower() == WORKBOOK:
+        write_bytes(path, sheet_of_rows(TITLES, ROWS))
+    else:
+        write_text(path, written_table((TITLES, *ROWS)))
+
+
+def _refuse_spreadsheet(path: Path) -> None:
+    if path.suffix.lower() in OTHER_SPREADSHEETS:
+        told = "CSV and .xlsx are written: name a file that ends in .csv or .xlsx"
+        raise InputError(Problem(told, value=str(path)), subject="export")
 
 
 def write_text(path: Path, text: str) -> None:
