@@ -33,6 +33,8 @@ from jointlab.strength.values import Family
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from jointlab.strength.band import Band
+
 FAMILY_WORDS = {
     Family.NORMAL: "normal",
     Family.LOGNORMAL: "lognormal",
@@ -59,13 +61,19 @@ def probability_figure(plot: ProbabilityPlot, *, form: ImageForm = ImageForm.SVG
     marks = {_kind_of(position) for position in plot.positions}
     kinds = [kind for kind in (EXACT, HELD, STEP, HANDLED) if kind in marks] + ([bound_mark] if bound_mark else [])
     strokes = [_stroke_of(curve.family) for curve in plot.curves]
+    if plot.band is not None:
+        share = f"{plot.band.confidence:.0%}"
+        strokes.append(Mark(f"limits that hold for all stresses at once, {share} sure", "", MUTED, MUTED, 1.0, "-"))
     foot_in = 0.72 + 0.2 * (len(strokes) + len(kinds))
     with inked(height_in=_PLOT_IN + foot_in) as figure:
         height_in = _PLOT_IN + foot_in
         axes = figure.add_axes((0.155, foot_in / height_in, 0.815, (_PLOT_IN - 0.82) / height_in))
         title = lines_of(f"{plot.combination}: {plot.action}", letters=41)
         figure.text(0.02, 1.0 - 0.07 / height_in, title, va="top", fontsize=10.0, fontweight="bold")
-        for curve, stroke in zip(plot.curves, strokes, strict=True):
+        if plot.band is not None:
+            _draw_band(axes, plot.band)
+        for curve in plot.curves:
+            stroke = _stroke_of(curve.family)
             axes.plot(
                 curve.stress_mpa,
                 curve.probability,
@@ -79,6 +87,15 @@ def probability_figure(plot: ProbabilityPlot, *, form: ImageForm = ImageForm.SVG
         _frame(axes, plot)
         key_of_marks(figure, [*kinds, *strokes])
         return drawn(figure, form)
+
+
+def _draw_band(axes: Axes, band: Band) -> None:
+    """Both limits as steps, with a light tone between them that grey print keeps apart from the paper."""
+    stress = [0.0, *band.stress_mpa, 2.0 * float(band.stress_mpa[-1])]
+    low, high = [0.0, *band.low, float(band.low[-1])], [band.high_before, *band.high, float(band.high[-1])]
+    axes.fill_between(stress, low, high, step="post", color=LINE, alpha=0.55, linewidth=0.0, zorder=0.5)
+    for limit in (low, high):
+        axes.step(stress, limit, where="post", color=MUTED, linewidth=1.0, zorder=0.6)
 
 
 def _stroke_of(family: Family) -> Mark:

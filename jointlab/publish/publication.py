@@ -20,6 +20,7 @@ from jointlab.record.joint import Combination
 from jointlab.record.pull import Pull
 from jointlab.record.vocabulary import Action
 from jointlab.sources import Source
+from jointlab.strength.band import Band
 from jointlab.strength.values import CombinationStrength, Family, WorkingBound
 from jointlab.stress.joint_stress import JointStress
 from jointlab.verdict.operating import OperatingLine
@@ -76,7 +77,8 @@ class FittedCurve:
 class ProbabilityPlot:
     """Plotting positions and fitted curves of one combination under one action, from the strength room.
 
-    ``findings`` are those of the combination's strength: they may hold its bound open.
+    ``findings`` are those of the combination's strength: they may hold its bound open. ``band``: limits of the share of
+    weaker joints that hold at every stress at once.
     """
 
     combination: Combination
@@ -85,6 +87,7 @@ class ProbabilityPlot:
     curves: tuple[FittedCurve, ...]
     working_bound: WorkingBound | None = None
     findings: tuple[Finding, ...] = ()
+    band: Band | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,11 +25,14 @@ class Band:
         Shape (m,): where the limits change [MPa]; they hold from each stress up to the next.
     low, high
         Shape (m,).
+    high_before
+        Upper limit below the first of the stresses, where no pull can have broken; the lower limit is 0 there.
     """
 
     stress_mpa: FloatArray
     low: FloatArray
     high: FloatArray
+    high_before: float
     confidence: float
 
 
@@ -47,7 +50,7 @@ def simultaneous_band(sample: StrengthSample, *, confidence: float = 0.95) -> Ba
     # From here up to the next end: exact strengths count from their place on, others from their lower end on.
     may_be = (sample.lower_mpa[None, :] <= ends[:, None]).sum(axis=1)
     low, high = _limits(sample.n, confidence)
-    return Band(ends, low[known], high[may_be], confidence)
+    return Band(ends, low[known], high[may_be], float(high[0]), confidence)
 
 
 @lru_cache(maxsize=256)

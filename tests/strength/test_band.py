@@ -11,6 +11,8 @@ def holds_uniform(band: Band | None) -> bool:
     """Whether the share t below a stress t lies within the band at every t between 0 and 1."""
     assert band is not None
     until = np.append(band.stress_mpa[1:], 1.0)
+    if band.stress_mpa[0] > band.high_before + 1e-12:
+        return False
     return bool((band.low <= band.stress_mpa + 1e-12).all() and (until <= band.high + 1e-12).all())
 
 
