@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.compare.estimates import Draws, Estimates, Pair
-from jointlab.compare.simultaneous import adjusted_p, factor_of, simultaneous_ends
+from jointlab.compare.simultaneous import adjusted_p, factor_of, simultaneous_band, simultaneous_ends
 from jointlab.compare.values import Difference, Effect, Estimate
 from jointlab.record.joint import Combination
 from jointlab.strength.normal import cdf, quantile
@@ -22,6 +22,7 @@ SOURCE = "interference"
 
 _LOW = 0.05
 _TIMES = 2.0
+_SURE = 1e-15  # chances nearer to none or to certainty than this are taken as this
 _NODES, _WEIGHTS = (np.asarray(part) for part in np.polynomial.legendre.leggauss(48))
 
 
@@ -124,8 +125,11 @@ def _outlasting(draws: Draws | None, family: Sequence[Pair], confidence: float) 
         ]
         return np.column_stack(pairs)
 
+    from scipy.special import ndtr, ndtri
+
     seen = of(draws.seen_location[None], draws.seen_scale[None])[0]
-    return _estimates(seen, of(draws.location, draws.scale), confidence)
+    chances = np.clip(of(draws.location, draws.scale), _SURE, 1.0 - _SURE)
+    return _estimates(seen, ndtri(chances), confidence, back=ndtr)
 
 
 def _low_ratios(
@@ -135,16 +139,20 @@ def _low_ratios(
         return [None] * len(family)
     at = math.log(-math.log1p(-_LOW)) if draws.family is Family.WEIBULL else quantile(_LOW)
     low = draws.location + at * draws.scale
-    columns = np.exp(np.column_stack([low[:, i] - low[:, j] for i, j in family]))
+    columns = np.column_stack([low[:, i] - low[:, j] for i, j in family])
     value = np.exp([float(estimates.log_low[i] - estimates.log_low[j]) for i, j in family])
-    return _estimates(value, columns, confidence)
+    return _estimates(value, columns, confidence, back=np.exp)
 
 
-def _estimates(value: FloatArray, columns: FloatArray, confidence: float) -> list[Estimate | None]:
+def _estimates(
+    value: FloatArray, columns: FloatArray, confidence: float, *, back: Callable[[FloatArray], FloatArray]
+) -> list[Estimate | None]:
+    """Values with the ends of their columns, taken ``back`` from the scale on which the columns are nearly normal."""
     ends = simultaneous_ends(columns, confidence=confidence)
     if ends is None:
-        return [Estimate(float(number), None, None) for number in value]
-    return [Estimate(float(v), float(low), float(high)) for v, low, high in zip(value, *ends, strict=True)]
+        ends = simultaneous_band(columns, confidence=confidence)
+    lower, upper = (back(end) for end in ends)
+    return [Estimate(float(v), float(low), float(high)) for v, low, high in zip(value, lower, upper, strict=True)]
 
 
 def stronger_chance(

@@ -11,6 +11,8 @@ IntArray = npt.NDArray[np.int64]
 _LEAST_BEYOND = 5.0
 """Replicates that must lie beyond an end for the end to be given."""
 
+_ONE_SD_BELOW = 0.15865525393145707  # standard normal probability below -1
+
 
 def largest_t(estimates: FloatArray, squares: FloatArray, pairs: IntArray) -> FloatArray:
     """Largest |t| over a family of pairs, one a replicate.
@@ -57,3 +59,16 @@ def simultaneous_ends(draws: FloatArray, *, confidence: float) -> tuple[FloatArr
         return None
     place = int(beyond)
     return ordered[place], ordered[count - 1 - place]
+
+
+def simultaneous_band(draws: FloatArray, *, confidence: float) -> tuple[FloatArray, FloatArray]:
+    """Ends of each column that all columns keep at once, where draws are too few to rank every column's own ends.
+
+    Each column is measured from its median in its own distances to the 16th and 84th percentile; one factor for all
+    is found from the largest distance of every draw. Best on a scale on which the columns are nearly normal.
+    """
+    low, middle, high = np.quantile(draws, [_ONE_SD_BELOW, 0.5, 1.0 - _ONE_SD_BELOW], axis=0)
+    below, above = np.maximum(middle - low, 1e-12), np.maximum(high - middle, 1e-12)
+    away = draws - middle
+    factor = factor_of(np.maximum(away / above, -away / below).max(axis=1), confidence=confidence)
+    return middle - factor * below, middle + factor * above

@@ -92,6 +92,19 @@ def test_breaks_are_shown_when_asked_for(book, tmp_path, capsys):
     assert breaks["test"]["p_value"] < 0.01
 
 
+def test_the_chance_to_outlast_is_shown_when_asked_for(book, capsys):
+    assert main(["compare", "--book", book, "--outlast"]) == 0
+    shown = capsys.readouterr().out
+    assert "outlasts one of the other" in shown
+    assert " to 100 %" in shown
+    assert main(["compare", "--book", book, "--json"]) == 0
+    effects = json.loads(capsys.readouterr().out)["comparisons"][0]["effects"]
+    against = next(one for one in effects if "maple" in one["combination"] and one["against"].endswith("MDF"))
+    chance, low = against["chance_outlasts"], against["low_ratio"]
+    assert 0.5 < chance["lower"] < chance["value"] < chance["upper"] <= 1.0
+    assert 1.0 < low["lower"] < low["value"] < low["upper"]
+
+
 def test_homogeneity_and_drift_of_a_control_are_shown_when_asked_for(book, capsys):
     words = ["compare", "--book", book, "--homogeneity", "--control", "yellow wood glue on hard maple scrap"]
     assert main(words) == 0

@@ -17,7 +17,7 @@ from jointlab.compare.variance_table import VarianceTable
 SAID = "Combinations without a common letter are shown different; a common letter does not make them equal."
 
 
-def show_comparisons(compared: Iterable[Compared], *, interaction: bool, homogeneity: bool) -> None:
+def show_comparisons(compared: Iterable[Compared], *, outlast: bool, interaction: bool, homogeneity: bool) -> None:
     """Each comparison: the combinations strongest first, what is shown of each pair, the analysis and why."""
     out = console()
     for one in compared:
@@ -25,6 +25,8 @@ def show_comparisons(compared: Iterable[Compared], *, interaction: bool, homogen
         out.print(_summaries(one.action, comparison))
         print(f"{SAID}\n")
         out.print(_effects(comparison))
+        if outlast:
+            out.print(_outlasting(comparison))
         print(f"\nAnalysis {comparison.analysis}: {comparison.reason}")
         if comparison.others:
             print(f"Others that could be asked for with --analysis: {', '.join(comparison.others)}.")
@@ -76,6 +78,19 @@ def _effects(comparison: Comparison) -> Table:
         add(
             table, str(effect.combination), str(effect.against), shown(effect.ratio.value), _interval(effect.ratio),
             effect.shown,
+        )  # fmt: skip
+    return table
+
+
+def _outlasting(comparison: Comparison) -> Table:
+    title = "\nChance that a joint of the one outlasts one of the other; ratio of the lower 5th percentiles"
+    table = table_of(title, "combination", "against", "outlasts", "interval", "5th percentiles", "interval")
+    for effect in comparison.effects:
+        chance, low = effect.chance_outlasts, effect.low_ratio
+        add(
+            table, str(effect.combination), str(effect.against), "-" if chance is None else f"{chance.value:.0%}",
+            "-" if chance is None else _percents(chance), "-" if low is None else shown(low.value),
+            "-" if low is None else _interval(low),
         )  # fmt: skip
     return table
 

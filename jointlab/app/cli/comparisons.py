@@ -42,6 +42,9 @@ def compare(
         str | None,
         typer.Option("--plan", metavar="NAME", help="Compare the pulls of a plan at its planned look, filters aside."),
     ] = None,
+    outlast: Annotated[
+        bool, typer.Option("--outlast", help="Show the chance that a joint of one outlasts one of the other.")
+    ] = False,
     interaction: Annotated[
         bool, typer.Option("--interaction", help="Show glue by substrate: table of variance, tests over all.")
     ] = False,
@@ -86,7 +89,7 @@ def compare(
 
         if look is not None:
             show_look(look)
-        show_comparisons(compared, interaction=interaction, homogeneity=homogeneity)
+        show_comparisons(compared, outlast=outlast, interaction=interaction, homogeneity=homogeneity)
 
 
 def _drawing(interaction: bool, breaks: bool, trend: bool) -> Drawing:
