@@ -11,9 +11,9 @@ from jointlab.app import workflow
 from jointlab.app.workflow import ReadPull
 from jointlab.book.book import Book
 from jointlab.book.stored import ImportReceipt, PullRevision, PullSelection, StoredPhoto, StoredPull
-from jointlab.errors import InputError, Problem
+from jointlab.errors import InputError
 from jointlab.record.columns import accepted_columns
-from jointlab.record.csv_file import PullFile, read_csv, written_csv
+from jointlab.record.csv_file import written_csv
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.names import matched
 from jointlab.record.photo import Photo
@@ -60,9 +60,15 @@ class Bench:
     cells: dict[str, str]
     upcoming: tuple[Upcoming, ...]
     last: ReadPull | None
-    glues: tuple[str, ...]
-    substrates: tuple[str, ...]
-    rigs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KnownNames:
+    """Names the book knows, to choose from."""
+
+    glues: tuple[str, ...] = ()
+    substrates: tuple[str, ...] = ()
+    rigs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +93,6 @@ def bench_now(place: str | Path | None) -> Bench:
     with workflow.open_book(place) as book:
         last = book.last_pull()
         upcoming = tuple(_upcoming(book))
-        combinations = book.combinations()
-        rigs = tuple(stored.rig.name for stored in book.rigs())
     cells = {} if last is None else cells_after(last.pull)
     if upcoming:
         cells |= {"batch": upcoming[0].batch, "specimen": upcoming[0].specimen, **dict(upcoming[0].cells)}
@@ -96,6 +100,15 @@ def bench_now(place: str | Path | None) -> Bench:
         cells=cells,
         upcoming=upcoming,
         last=None if last is None else workflow.read_pull(last),
+    )
+
+
+def known_names(place: str | Path | None) -> KnownNames:
+    """Glues, substrates and rigs of the book, each once."""
+    with workflow.open_book(place) as book:
+        combinations = book.combinations()
+        rigs = tuple(stored.rig.name for stored in book.rigs())
+    return KnownNames(
         glues=tuple(dict.fromkeys(stored.combination.glue for stored in combinations)),
         substrates=tuple(dict.fromkeys(stored.combination.substrate for stored in combinations)),
         rigs=rigs,
@@ -342,16 +355,8 @@ def previewed(content: bytes, *, name: str) -> Preview:
     InputError
         With one problem for each bad cell.
     """
-    file = file_of(content, name=name)
-    rows = (StoredPull(row, 1, pull) for row, pull in zip(file.rows, file.pulls, strict=True))
-    return Preview(tuple(workflow.read_pull(stored) for stored in rows), file.findings)
-
-
-def file_of(content: bytes, *, name: str) -> PullFile:
-    """The pulls in the bytes of a file that was handed in."""
-    if name.lower().endswith(workflow.SPREADSHEETS):
-        raise InputError(Problem("save the sheet as CSV (UTF-8, comma-separated) and import that"), subject=name)
-    return read_csv(content, name=name)
+    file = workflow.file_of(content, name=name)
+    return Preview(workflow.asked_of(file), file.findings)
 
 
 def imported(place: str | Path | None, content: bytes, *, name: str, by: str | None = None) -> ImportReceipt:
@@ -362,7 +367,7 @@ def imported(place: str | Path | None, content: bytes, *, name: str, by: str | N
     InputError
         With one problem for each bad cell, or for each row that differs from the book.
     """
-    file = file_of(content, name=name)
+    file = workflow.file_of(content, name=name)
     with workflow.open_book(place) as book:
         return book.import_pulls(file.pulls, rows=file.rows, by=by)
 

@@ -32,9 +32,7 @@ if TYPE_CHECKING:
     from jointlab.record.vocabulary import Action
     from jointlab.strength.values import CombinationStrength
     from jointlab.verdict.evidence import Evidence
-    from jointlab.verdict.operating import OperatingLine
     from jointlab.verdict.spending import Look
-    from jointlab.verdict.target import Coupon, Target
     from jointlab.verdict.values import Verdict
 
 Progress = Callable[[Sequence["Task"], str], Iterable["Task"]]
@@ -352,13 +350,6 @@ def mount_setup(path: Path, settings: Iterable[str] = ()) -> MountSetup:
     return setup_of(with_settings(document_of(text_of(path), name=path.name), settings))
 
 
-def target_for(path: Path, settings: Iterable[str], coupon: Coupon) -> Target:
-    """What one coupon must hold for the mount a file describes."""
-    from jointlab.verdict.target import target_of
-
-    return target_of(mount_setup(path, settings), coupon)
-
-
 def text_of(path: Path) -> str:
     """Text of a file the user names, in UTF-8.
 
@@ -475,21 +466,6 @@ def decision_among(
         look=Look(1) if look is None else look,
         proofed=proofed,
     )
-
-
-ENVELOPE_AXES = ("joint_diameter_mm", "reach_mm", "blank_diameter_mm")
-
-
-def envelope_around(decision: Decision) -> tuple[OperatingLine, ...]:
-    """Grab stood and largest speed around a mount: by joint, reach and blank, without and with the tailstock."""
-    from jointlab.mount.envelope import EnvelopeAxis
-    from jointlab.verdict.operating import operating_envelope, usual_sizes_mm
-
-    lines: list[OperatingLine] = []
-    for axis in map(EnvelopeAxis, ENVELOPE_AXES):
-        sizes = usual_sizes_mm(decision.setup, axis)
-        lines.extend(operating_envelope(decision.setup, decision.evidence, axis=axis, sizes_mm=sizes))
-    return tuple(lines)
 
 
 def _nearest(asked: Combination, known: Iterable[Combination]) -> tuple[str, ...]:

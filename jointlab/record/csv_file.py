@@ -306,10 +306,13 @@ def written_csv(pulls: Iterable[Pull]) -> str:
     """CSV text of pulls in SI, all columns of the contract that any of them uses; reading it gives the same pulls."""
     rows = [row_of(pull).model_dump() for pull in pulls]
     used = [column for column in COLUMNS if any(row[column] is not None for row in rows)] or list(COLUMNS)
+    return written_table((used, *([_cell(row[column]) for column in used] for row in rows)))
+
+
+def written_table(rows: Iterable[Sequence[str]]) -> str:
+    """Rows of cells as CSV text."""
     out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(used)
-    writer.writerows([_cell(row[column]) for column in used] for row in rows)
+    csv.writer(out, lineterminator="\r\n").writerows(rows)
     return out.getvalue()
 
 

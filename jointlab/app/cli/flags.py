@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from jointlab.app.offsets import Measured
     from jointlab.mount.fit_up import Stage
     from jointlab.publish.typesetting import Paper
+    from jointlab.record.csv_file import Decimal
     from jointlab.verdict.target import Coupon
 
 
@@ -279,3 +280,21 @@ def paper_of(word: str) -> Paper:
             Problem(f"must be {allowed}", column="--paper", value=word, allowed=allowed), subject="the command"
         )
     return known[word.lower()]
+
+
+def decimal_of(word: str) -> Decimal:
+    """How a file writes its numbers.
+
+    Raises
+    ------
+    InputError
+        It is another word.
+    """
+    from jointlab.record.csv_file import Decimal
+
+    if word not in set(Decimal):
+        allowed = f"one of {', '.join(Decimal)}"
+        raise InputError(
+            Problem(f"must be {allowed}", column="--decimal", value=word, allowed=allowed), subject="the command"
+        )
+    return Decimal(word)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from jointlab.app.saying import stress_words
@@ -36,15 +36,26 @@ def show_receipt(read: ReadPull) -> None:
     show_findings(read.findings)
 
 
-def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Iterable[ReadPull]) -> None:
-    """How many pulls came in, and the questions they raise."""
-    print(f"{receipt.stored} pulls stored, {receipt.skipped} skipped because the book has them.")
+def show_preview(findings: Iterable[Finding], asked: Sequence[ReadPull]) -> None:
+    """How many pulls a file would bring, and the questions they raise."""
+    print(f"{len(asked)} pulls could come in; nothing was stored.")
     show_findings(findings)
+    _show_questions(asked)
+
+
+def _show_questions(asked: Iterable[ReadPull]) -> None:
     lines = [f"row {read.stored.id}, {found.severity}: {found.text}" for read in asked for found in read.findings]
     for line in lines[:MOST_QUESTIONS]:
         print(line)
     if len(lines) > MOST_QUESTIONS:
         print(f"... and {len(lines) - MOST_QUESTIONS} more questions: see jointlab pulls.")
+
+
+def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Iterable[ReadPull]) -> None:
+    """How many pulls came in, and the questions they raise."""
+    print(f"{receipt.stored} pulls stored, {receipt.skipped} skipped because the book has them.")
+    show_findings(findings)
+    _show_questions(asked)
 
 
 def show_face(face: ReadAgain) -> None:

@@ -154,9 +154,37 @@ def test_exported_pulls_import_into_another_book_the_same(filled, tmp_path, caps
 
 
 def test_no_spreadsheet_is_pretended(filled, tmp_path, capsys):
-    sheet = tmp_path / "out.xlsx"
+    sheet = tmp_path / "out.ods"
     assert main(["export", str(sheet), "--book", filled]) == 2
     assert not sheet.exists()
+    assert ".csv or .xlsx" in capsys.readouterr().err
+
+
+def test_a_workbook_goes_out_and_comes_in_to_the_same_pulls(filled, tmp_path, capsys):
+    sheet = tmp_path / "out.xlsx"
+    assert main(["export", str(sheet), "--book", filled]) == 0
+    assert main(["import", str(sheet), "--book", filled, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out.splitlines()[-1]) == {"schema": 1, "stored": 0, "skipped": 10}
+
+
+def test_a_preview_says_what_would_come_in_and_stores_nothing(tmp_path, capsys):
+    table, book = tmp_path / "start.csv", str(tmp_path / "shop.db")
+    assert main(["export", str(table), "--template"]) == 0
+    assert main(["export", str(table), "--template"]) == 2  # written over by none
+    assert main(["import", str(table), "--preview"]) == 0
+    assert "4 pulls could come in; nothing was stored" in capsys.readouterr().out
+    assert main(["pulls", "--book", book, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["pulls"] == []
+
+
+def test_decimal_commas_are_read_when_said_so(tmp_path, capsys):
+    table = tmp_path / "komma.csv"
+    header = "batch;specimen;tested_on;glue;substrate;action;shape;diameter_mm;load_n;outcome"
+    table.write_text(f"{header}\nA;1;2026-01-17;g;s;pull;disc;50,5;1500;broke\n", encoding="utf-8")
+    assert main(["import", str(table), "--book", str(tmp_path / "shop.db")]) == 2
+    assert main(["import", str(table), "--book", str(tmp_path / "shop.db"), "--decimal", "comma"]) == 0
+    assert main(["import", str(table), "--preview", "--decimal", "dot"]) == 2
+    assert "one of point, comma" in capsys.readouterr().err
 
 
 def test_backup_and_check(filled, tmp_path, capsys):
