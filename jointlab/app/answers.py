@@ -135,7 +135,6 @@ def _combination_part(strength: CombinationStrength) -> CombinationPart:
                 coverage=bound.coverage,
                 confidence=bound.confidence,
                 bound_mpa=bound.bound_mpa,
-                monte_carlo_error=bound.monte_carlo_error,
             )
             for bound in strength.bounds
         ),
@@ -145,7 +144,6 @@ def _combination_part(strength: CombinationStrength) -> CombinationPart:
             method=working.method,
             coverage=working.coverage,
             confidence=working.confidence,
-            monte_carlo_error=working.monte_carlo_error,
         ),
         findings=finding_parts((*strength.findings, *working.findings)),
     )

@@ -88,7 +88,6 @@ class BoundPart(Document):
     coverage: float
     confidence: float
     bound_mpa: float | None
-    monte_carlo_error: float | None
 
 
 class WorkingBoundPart(Document):
@@ -99,7 +98,6 @@ class WorkingBoundPart(Document):
     method: str
     coverage: float
     confidence: float
-    monte_carlo_error: float | None
 
 
 class ForetoldPart(Document):
