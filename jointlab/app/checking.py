@@ -76,7 +76,7 @@ def check_publication(directory: Path) -> PublicationCheck:
     except InputError as error:
         if DESCRIPTOR not in files:
             raise
-        return PublicationCheck(tuple(f"{problem.value}: {problem.message}" for problem in error.problems))
+        return PublicationCheck(tuple(str(problem) for problem in error.problems))
     try:
         again = _made_again(package)
     except JointlabError as error:

@@ -52,7 +52,7 @@ def test_what_is_not_as_described_is_refused_with_the_file_s_name(files, change,
     change(files)
     with pytest.raises(InputError) as refused:
         package_read(files, name="theirs")
-    assert any(said in f"{problem.value} {problem.message}" for problem in refused.value.problems)
+    assert any(said in f"{problem.column} {problem.message}" for problem in refused.value.problems)
 
 
 @pytest.mark.parametrize("path", ["../pulls.csv", "/etc/passwd", "a/../../b.csv", "C:\\x.csv", "a/b/c.csv", ".git"])
