@@ -1,7 +1,8 @@
-"""What a mount of other sizes would be asked, and the mount drawn to scale: both before any test."""
+"""Around a mount: what other sizes would be asked and would stand, what a coupon must hold, the mount to scale."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,10 @@ from jointlab.app import workflow
 if TYPE_CHECKING:
     from jointlab.mount.envelope import Envelope
     from jointlab.mount.setup import MountSetup
+    from jointlab.verdict.operating import OperatingLine
+    from jointlab.verdict.target import Coupon, Target
+
+ENVELOPE_AXES = ("joint_diameter_mm", "reach_mm", "blank_diameter_mm")
 
 
 def asked_around(setup: MountSetup) -> tuple[Envelope, ...]:
@@ -17,8 +22,27 @@ def asked_around(setup: MountSetup) -> tuple[Envelope, ...]:
     from jointlab.mount.envelope import EnvelopeAxis, envelope_of
     from jointlab.verdict.operating import usual_sizes_mm
 
-    axes = map(EnvelopeAxis, workflow.ENVELOPE_AXES)
+    axes = map(EnvelopeAxis, ENVELOPE_AXES)
     return tuple(envelope_of(setup, axis=axis, sizes_mm=usual_sizes_mm(setup, axis)) for axis in axes)
+
+
+def envelope_around(decision: workflow.Decision) -> tuple[OperatingLine, ...]:
+    """Grab stood and largest speed around a mount: by joint, reach and blank, without and with the tailstock."""
+    from jointlab.mount.envelope import EnvelopeAxis
+    from jointlab.verdict.operating import operating_envelope, usual_sizes_mm
+
+    lines: list[OperatingLine] = []
+    for axis in map(EnvelopeAxis, ENVELOPE_AXES):
+        sizes = usual_sizes_mm(decision.setup, axis)
+        lines.extend(operating_envelope(decision.setup, decision.evidence, axis=axis, sizes_mm=sizes))
+    return tuple(lines)
+
+
+def target_for(path: Path, settings: Iterable[str], coupon: Coupon) -> Target:
+    """What one coupon must hold for the mount a file describes."""
+    from jointlab.verdict.target import target_of
+
+    return target_of(workflow.mount_setup(path, settings), coupon)
 
 
 def plot_section(setup: MountSetup, path: Path) -> Path:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from jointlab import __version__
-from jointlab.app import workflow
+from jointlab.app import enveloping, workflow
 from jointlab.app.answers import decide_document
 from jointlab.app.drawing_files import image_form
 from jointlab.app.folders import refuse_occupied, write_folder
@@ -292,7 +292,7 @@ def _published_mount(decision: workflow.Decision, *, enveloped: bool = False) ->
         setup=decision.setup,
         demand=decision.demand,
         verdict=decision.verdict,
-        envelope=workflow.envelope_around(decision) if enveloped else (),
+        envelope=enveloping.envelope_around(decision) if enveloped else (),
     )
 
 

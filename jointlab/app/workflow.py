@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache, partial
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING
 
 from jointlab.app.places import default_book
@@ -69,7 +70,25 @@ class Decision:
 
 def open_book(place: str | Path | None) -> Book:
     """The shop book at a path or URL; the user's own when None."""
-    return Book.open(default_book() if place is None else place)
+    if place not in _SHARED:
+        return Book.open(default_book() if place is None else place)
+    with _SHARING:
+        if place not in _OPENED:
+            _OPENED[place] = Book.open(default_book() if place is None else place)
+        return _OPENED[place]
+
+
+_SHARED: set[str | Path | None] = set()
+_OPENED: dict[str | Path | None, Book] = {}
+_SHARING = Lock()
+
+
+def share_book(place: str | Path | None) -> None:
+    """Let all that this process asks of that book ask one and the same, opened once: what a server does.
+
+    Its statements are then prepared once; each use still lets its connections go at the end.
+    """
+    _SHARED.add(place)
 
 
 def read_pull(stored: StoredPull) -> ReadPull:

@@ -284,10 +284,10 @@ def target(
     as_json: JsonOption = False,
 ) -> None:
     """Say before any test what one coupon on your rig must hold for this mount."""
-    from jointlab.app import workflow
+    from jointlab.app import enveloping
     from jointlab.app.cli.flags import coupon_of
 
-    told = workflow.target_for(file, settings or (), coupon_of(diameter_mm, action, arm_mm, count, batches, cap_kgf))
+    told = enveloping.target_for(file, settings or (), coupon_of(diameter_mm, action, arm_mm, count, batches, cap_kgf))
     if as_json:
         from jointlab.app.answers import target_document
 
@@ -317,7 +317,7 @@ def decide(
     as_json: JsonOption = False,
 ) -> None:
     """Give the verdict on a mount: pass (exit 0), fail (10) or undecided (11), and what would settle it."""
-    from jointlab.app import workflow
+    from jointlab.app import enveloping, workflow
     from jointlab.app.cli.marking import busy
 
     with busy("weighing the tests against the lathe"):
@@ -328,7 +328,7 @@ def decide(
         from jointlab.publish.typesetting import Paper
 
         write_card(decision, card, decided_by=by, paper=word_or_none("--paper", paper, Paper) or Paper.A4)
-    lines = workflow.envelope_around(decision) if envelope or plot is not None else ()
+    lines = enveloping.envelope_around(decision) if envelope or plot is not None else ()
     if plot is not None:
         from jointlab.app.publishing import plot_envelope
 

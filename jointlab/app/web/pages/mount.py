@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Request
 from starlette.datastructures import UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from jointlab.app import previewing, workflow
+from jointlab.app import enveloping, previewing, workflow
 from jointlab.app.publishing import today
 from jointlab.app.web.desk import DRAWING, desk_of
 from jointlab.app.web.images import download, svg
@@ -224,11 +224,10 @@ def envelope_drawn(request: Request, state: Stated) -> Response:
 
 def _enveloped(request: Request, state: MountState) -> Any:
     """The answer with its envelope, worked out once for figure and tables."""
-
     decision = _decision(request, state)
     with workflow.open_book(shop_of(request).place) as book:
         key = ("envelope", book.head(), state.query, decision.look)
-    return decision, desk_of(request).job(key, lambda _: workflow.envelope_around(decision)).answer()
+    return decision, desk_of(request).job(key, lambda _: enveloping.envelope_around(decision)).answer()
 
 
 @router.get("/mount/card.pdf")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from jointlab.app import workflow
+from jointlab.app import enveloping, workflow
 from jointlab.app.cli import main
 from jointlab.app.web.mount_state import state_of, state_of_document, toml_of
 from jointlab.app.web.rendering import figures
@@ -139,7 +139,7 @@ def test_taking_a_look_down_needs_the_token(filled):
 
 
 def test_what_other_sizes_would_stand_comes_as_figure_and_tables(filled, monkeypatch):
-    monkeypatch.setattr(workflow, "ENVELOPE_AXES", ("joint_diameter_mm",))
+    monkeypatch.setattr(enveloping, "ENVELOPE_AXES", ("joint_diameter_mm",))
     part = filled.get(f"/mount/envelope?{STATE.query}", **PART).text
     assert "<html" not in part
     assert "If the joint were otherwise" in part
