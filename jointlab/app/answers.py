@@ -19,6 +19,7 @@ from jointlab.app.documents import (
     FactorPart,
     FamilyPart,
     FindingPart,
+    ForetellingDocument,
     ForetoldPart,
     LinkDemandPart,
     LinkPart,
@@ -89,10 +90,10 @@ def _pull_part(read: ReadPull) -> Any:
 
 def strength_document(strengths: Sequence[CombinationStrength], foretold: Sequence[Foretold] = ()) -> StrengthDocument:
     """What each combination's pulls say, and what they foretell where that was asked."""
-    return StrengthDocument(
-        combinations=tuple(_combination_part(strength) for strength in strengths),
-        foretold=tuple(_foretold_part(told) for told in foretold),
-    )
+    combinations = tuple(_combination_part(strength) for strength in strengths)
+    if not foretold:
+        return StrengthDocument(combinations=combinations)
+    return ForetellingDocument(combinations=combinations, foretold=tuple(_foretold_part(told) for told in foretold))
 
 
 def _foretold_part(told: Foretold) -> ForetoldPart:

@@ -211,7 +211,12 @@ class StrengthDocument(Answer):
     """Answer of ``strength``."""
 
     combinations: tuple[CombinationPart, ...]
-    foretold: tuple[ForetoldPart, ...] = ()
+
+
+class ForetellingDocument(StrengthDocument):
+    """Answer of ``strength --stress``."""
+
+    foretold: tuple[ForetoldPart, ...]
 
 
 class MountDocument(Answer):
