@@ -11,11 +11,15 @@ from jointlab.book.cells import pull_from
 from jointlab.book.schema import LEDGER, PULL_REVISIONS, PULLS
 from jointlab.book.stored import PullRevision, PullSelection, StoredCombination, StoredPull
 from jointlab.errors import UnknownEntryError
+from jointlab.record.joint import Combination
 from jointlab.record.names import matched
 from jointlab.record.vocabulary import Action
 
 FETCHED_AT_ONCE = 2_000
 """Rows fetched from the database at a time when many are read."""
+
+ASKED_AT_ONCE = 500
+"""Numbers of pulls named in one question to the database."""
 
 _NOW = (PULLS.c.id == PULL_REVISIONS.c.pull_id) & (PULLS.c.revision == PULL_REVISIONS.c.revision)
 
@@ -84,11 +88,23 @@ def combinations(connection: Connection) -> tuple[StoredCombination, ...]:
     keys = [table.c[name] for name in ("glue_key", "substrate_key", "preparation_key", "action")]
     counts = [func.count(), func.count(table.c.excluded_because), func.min(PULLS.c.id)]
     groups = connection.execute(select(*keys, *counts).join(PULLS, _NOW).group_by(*keys)).all()
-    found = []
-    for *_, action, pulls, excluded, first in sorted(tuple(group) for group in groups):
-        spelled = stored_pull(connection, first).pull.joint.combination
-        found.append(StoredCombination(spelled, Action(action), pulls, excluded))
-    return tuple(found)
+    spelled = _spelled(connection, [first for *_, first in groups])
+    return tuple(
+        StoredCombination(spelled[first], Action(action), pulls, excluded)
+        for *_, action, pulls, excluded, first in sorted(tuple(group) for group in groups)
+    )
+
+
+def _spelled(connection: Connection, pull_ids: list[int]) -> dict[int, Combination]:
+    """How each of these pulls spells its combination."""
+    table = PULL_REVISIONS
+    names = select(PULLS.c.id, table.c.glue, table.c.substrate, table.c.preparation).join(PULLS, _NOW)
+    found: dict[int, Combination] = {}
+    for start in range(0, len(pull_ids), ASKED_AT_ONCE):
+        some = names.where(PULLS.c.id.in_(pull_ids[start : start + ASKED_AT_ONCE]))
+        for pull_id, glue, substrate, preparation in connection.execute(some):
+            found[pull_id] = Combination(glue, substrate, preparation or "")
+    return found
 
 
 def history(connection: Connection, pull_id: int) -> tuple[PullRevision, ...]:

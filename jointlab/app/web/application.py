@@ -10,12 +10,13 @@ from fastapi import Depends, FastAPI
 from starlette.staticfiles import StaticFiles
 
 from jointlab import __version__
+from jointlab.app import workflow
 from jointlab.app.web import json_door
 from jointlab.app.web.failures import tell_failures
 from jointlab.app.web.security import Guard, allowed_to_write
 from jointlab.app.web.shop import Shop
 
-PAGES = ("bench", "pulls", "importing", "mount", "pair")
+PAGES = ("bench", "pulls", "importing", "strength", "compare", "mount", "pair")
 """Modules of ``pages``, in the order of the work; each has a ``router``."""
 
 STATIC = Path(__file__).parent / "static"
@@ -36,6 +37,7 @@ def make_app(shop: Shop) -> Guard:
         dependencies=[Depends(allowed_to_write)],
     )
     app.state.shop = shop
+    workflow.share_book(shop.place)
     pages: list[Any] = []
     for name in PAGES:
         router = import_module(f"jointlab.app.web.pages.{name}").router

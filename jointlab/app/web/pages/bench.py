@@ -101,6 +101,7 @@ def _form(
         "bench_part.html.j2" if is_part(request) else "bench.html.j2",
         status=status,
         now=now,
+        names=None if is_part(request) else _names(request),
         fields=defaultdict(str, fields),
         upcoming=upcoming,
         of_plan=_planned(now, fields),
@@ -115,6 +116,13 @@ def _form(
         length_units=LENGTH_UNITS,
         unit_names=UNIT_NAMES,
     )
+
+
+def _names(request: Request) -> benching.KnownNames:
+    try:
+        return benching.known_names(shop_of(request).place)
+    except JointlabError:
+        return benching.KnownNames()
 
 
 def _planned(now: benching.Bench, fields: dict[str, str]) -> benching.Upcoming | None:
@@ -147,7 +155,7 @@ def _again(request: Request, form: dict[str, Any], *, outcome: str, status: int 
     try:
         now = benching.bench_now(shop_of(request).place)
     except JointlabError:
-        now = benching.Bench({}, (), None, (), (), ())
+        now = benching.Bench({}, (), None)
     typed = {name: value for name, value in form.items() if isinstance(value, str)}
     response = _form(request, now, typed, status=status, **told)
     response.headers[OUTCOME] = outcome
