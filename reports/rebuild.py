@@ -8,17 +8,25 @@ import tempfile
 from pathlib import Path
 from types import ModuleType
 
+from jointlab import __version__
 from jointlab.app.comparing import Also, Drawing, compare_in, plot_comparison
 from jointlab.app.demonstration import run_demo
 from jointlab.app.places import demo_files
 from jointlab.app.planning import PlanWords, planned, plot_power
+from jointlab.app.pooling import PoolWish, contribution_of, pool_files, pool_of
 from jointlab.app.publishing import plot_strengths
-from jointlab.app.workflow import import_file
+from jointlab.app.workflow import import_file, read_file
 from jointlab.book.stored import EVERY_PULL, PullSelection
+from jointlab.publish.package import data_package
+from jointlab.publish.publication import Publication, PublishedPull
+from jointlab.publish.received import received_package
 from jointlab.record.vocabulary import Action
+from jointlab.stress.joint_stress_of import joint_stress_of
 
 HERE = Path(__file__).parent
+DATASETS = HERE.parent / "datasets"
 DEMO_DATE = "2026-02-01"
+POOL_DATE = "2026-05-01"
 README_PLAN = PlanWords(
     ("yellow wood glue on ash scrap", "epoxy on ash scrap"), 3.5, "2026-11-13", difference_pct=40.0, spread_pct=15.0
 )
@@ -34,8 +42,9 @@ def rebuild_demo(folder: Path) -> None:
 
 
 def rebuild_compare(folder: Path) -> None:
-    """The two-way analysis of the bond loads, the figures of the demonstration's comparison, and of README's plan."""
-    (folder / "bond_loads.md").write_text(_bond_loads().page(), encoding="utf-8")
+    """The two-way analysis of the bond loads, what the studies found, and the figures README shows."""
+    for name in ("bond_loads", "studies"):
+        (folder / f"{name}.md").write_text(_beside(name).page(), encoding="utf-8")
     with tempfile.TemporaryDirectory() as room:
         book = Path(room) / "shop.db"
         import_file(book, demo_files() / "pulls.csv")
@@ -45,8 +54,8 @@ def rebuild_compare(folder: Path) -> None:
     plot_power(planned(None, README_PLAN), folder / "power.png")
 
 
-def _bond_loads() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("bond_loads", HERE / "compare" / "bond_loads.py")
+def _beside(name: str) -> ModuleType:
+    spec = importlib.util.spec_from_file_location(name, HERE / "compare" / f"{name}.py")
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
@@ -54,9 +63,34 @@ def _bond_loads() -> ModuleType:
     return module
 
 
+def rebuild_pool(folder: Path) -> None:
+    """Six invented shops: a package of each, read back as any other, and the page of all together."""
+    contributions = [
+        contribution_of(received_package(package_of_table(table), name=table.stem))
+        for table in sorted((DATASETS / "pool").glob("*.csv"))
+    ]
+    for name, content in pool_files(pool_of(contributions, PoolWish()), dated_on=POOL_DATE).items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
+
+
+def package_of_table(table: Path) -> dict[str, bytes]:
+    """The data package of a table of pulls, without page and figures."""
+    pulls = tuple(PublishedPull(pull, joint_stress_of(pull)) for pull in read_file(table).pulls)
+    publication = Publication(
+        title=f"Pulls of {table.stem}",
+        dated_on=POOL_DATE,
+        program_version=__version__,
+        pulls=pulls,
+        strengths=(),
+        provenance="Invented: no joint was glued and none was pulled.",
+    )
+    return data_package(publication)
+
+
 def rebuild(folder: Path) -> None:
     """Every report."""
-    for name, rebuilt in {"demo": rebuild_demo, "compare": rebuild_compare}.items():
+    for name, rebuilt in {"demo": rebuild_demo, "compare": rebuild_compare, "pool": rebuild_pool}.items():
         (folder / name).mkdir(parents=True, exist_ok=True)
         rebuilt(folder / name)
 

@@ -1,10 +1,16 @@
 """The committed reports are what the program makes of datasets/ today."""
 
+import csv
 import importlib.util
+import json
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
+
+from jointlab.plan import SeeDifference, Terms, plan_tests
+from jointlab.record.joint import Combination
 
 ROOT = Path(__file__).parents[2]
 
@@ -39,12 +45,52 @@ def test_the_picture_in_readme_is_drawn(rebuilt):
     assert (rebuilt / "demo" / "strengths.png").read_bytes().startswith(b"\x89PNG")
 
 
-def test_the_two_way_analysis_of_the_bond_loads_is_up_to_date(rebuilt):
-    committed = (ROOT / "reports" / "compare" / "bond_loads.md").read_text(encoding="utf-8")
-    assert (rebuilt / "compare" / "bond_loads.md").read_text(encoding="utf-8") == committed
+@pytest.mark.parametrize("name", ["bond_loads.md", "studies.md"])
+def test_the_reports_of_the_comparison_are_up_to_date(rebuilt, name):
+    committed = (ROOT / "reports" / "compare" / name).read_text(encoding="utf-8")
+    assert (rebuilt / "compare" / name).read_text(encoding="utf-8") == committed
+
+
+def study(name):
+    with (ROOT / "reports" / "compare" / name).open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+def test_the_measured_coverage_keeps_the_family_wise_error_but_where_it_is_said():
+    cells = study("coverage.csv")
+    assert len(cells) >= 36
+    over = [row for row in cells if float(row["coverage"]) < 0.943]
+    assert {(row["spreads"], row["n"], row["held"], row["glue_ups"]) for row in over} <= {
+        ("unequal", "10", "0.2", "blocks")
+    }
+    assert min(float(row["coverage"]) for row in cells) > 0.93
+
+
+def test_plans_reach_what_they_promise_within_two_points():
+    plans = study("plan_power.csv")
+    assert len(plans) >= 8
+    assert max(abs(float(row["reached"]) - float(row["promised"])) for row in plans) < 0.02
+    # The promise of the first plan of the table is what a plan made today promises.
+    terms = Terms("Study", "2026-03-02", planned_looks=1)
+    pair = [Combination("glue", "0"), Combination("glue", "1")]
+    made = plan_tests(pair, wish=SeeDifference(1.5, 4.0, log_sd=0.2), terms=terms, rng=np.random.default_rng(1))
+    assert plans[0]["wish"] == "see 1.5 at 0.2"
+    assert made.chance == pytest.approx(float(plans[0]["promised"]), abs=5e-5)
+    assert made.specimens_each == int(plans[0]["specimens_each"])
 
 
 def test_the_pictures_of_the_comparison_are_drawn(rebuilt):
     for name in ("effects.png", "breaks.png", "power.png"):
         assert (rebuilt / "compare" / name).read_bytes().startswith(b"\x89PNG")
         assert (ROOT / "reports" / "compare" / name).stat().st_size > 10_000
+
+
+def test_the_pooled_example_of_six_invented_shops_is_up_to_date(rebuilt):
+    committed, made = (folder / "pool" for folder in (ROOT / "reports", rebuilt))
+    pages = [without_drawings((folder / "index.html").read_text(encoding="utf-8")) for folder in (committed, made)]
+    assert pages[0] == pages[1]
+    before, now = (json.loads((folder / "pooled.json").read_text(encoding="utf-8")) for folder in (committed, made))
+    assert len(now["shops"]) == 6
+    assert now["decisions"] == before["decisions"]
+    bounds = [[each["next_joint_mpa"] for each in told["combinations"]] for told in (now, before)]
+    assert bounds[0] == pytest.approx(bounds[1], rel=1e-9)
