@@ -18,6 +18,7 @@ from jointlab.app.documents import PublicationCheckDocument
 from jointlab.app.folders import folder_files
 from jointlab.errors import InputError, JointlabError
 from jointlab.publish.disclosure import Private
+from jointlab.publish.field_file import FIELD_FILE, field_entries
 from jointlab.publish.package import DESCRIPTOR
 from jointlab.publish.package_reading import MountPart, ReadPackage, package_read
 from jointlab.publish.published_files import PAGE
@@ -119,7 +120,9 @@ def _made_again(package: ReadPackage) -> dict[str, bytes]:
     )
     asked = [_asked_again(package, mount) for mount in made.mounts]
     photos = {name.removeprefix("photos/"): package.files[name] for name in package.files if name.startswith("photos/")}
-    return publishing.publication_files(package.pulls, wish, asked, chain=made.chain, photos=photos)
+    table = package.files.get(FIELD_FILE)
+    field = () if table is None else field_entries(table, name=FIELD_FILE)
+    return publishing.publication_files(package.pulls, wish, asked, chain=made.chain, photos=photos, field=field)
 
 
 def _asked_again(package: ReadPackage, mount: MountPart) -> publishing.Asked:

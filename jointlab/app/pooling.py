@@ -82,7 +82,8 @@ def pool_of(contributions: Sequence[Contribution], wish: PoolWish) -> Pool:
 
 def contribution_of(received: ReceivedPackage) -> Contribution:
     """A package as the pool takes it."""
-    return Contribution(received.name, received.dated_on, received.pulls, received.book, received.read.shop)
+    read = received.read
+    return Contribution(received.name, received.dated_on, received.pulls, received.book, read.shop, received.field)
 
 
 def _named_apart(contributions: Iterable[Contribution]) -> list[Contribution]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from importlib.metadata import version
 from pathlib import Path
@@ -16,9 +16,11 @@ from jointlab import __version__
 from jointlab.app import enveloping, workflow
 from jointlab.app.answers import decide_document
 from jointlab.app.drawing_files import image_form
+from jointlab.app.field_entries import field_of
 from jointlab.app.folders import refuse_occupied, write_folder
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
+from jointlab.pool.values import FieldEntry
 from jointlab.publish.card import CardNote, card_record, mount_card
 from jointlab.publish.disclosure import Private, disclosed
 from jointlab.publish.envelope_figure import envelope_figure
@@ -114,7 +116,10 @@ def publish_results(
         pulls = tuple(stored.pull for stored in book.pulls(selection))
         chain = book.head()
         photos = _photos_of(book, selection) if Private.PHOTOS in wish.disclosing else {}
-    return publish_pulls(pulls, directory, wish, asked, replacing=replacing, chain=chain, photos=photos)
+        field = field_of(book, pulls)
+    files = publication_files(pulls, wish, asked, chain=chain, photos=photos, field=field)
+    write_folder(directory, files)
+    return directory / PAGE
 
 
 def _photos_of(book: Book, selection: PullSelection) -> dict[str, bytes]:
@@ -154,6 +159,7 @@ def publication_files(
     *,
     chain: str | None = None,
     photos: Mapping[str, bytes] | None = None,
+    field: tuple[FieldEntry, ...] = (),
 ) -> dict[str, bytes]:
     """Every file of a publication by its relative name; nothing is written.
 
@@ -166,7 +172,8 @@ def publication_files(
         problem = Problem("there are no pulls of that kind: record or import some first")
         raise InputError(problem, subject="publish")
     _check_mounts(pulls, asked)
-    publication = disclosed(publication_of(pulls, wish, [each.decision for each in asked]), chosen=wish.disclosing)
+    made = replace(publication_of(pulls, wish, [each.decision for each in asked]), field=field)
+    publication = disclosed(made, chosen=wish.disclosing)
     mounts: dict[str, bytes] = {}
     for each in asked:
         mounts[f"{each.decision.name}.json"] = verdict_file(each.decision)

@@ -13,7 +13,7 @@ from jointlab.record.vocabulary import Action
 
 @dataclass(frozen=True, slots=True)
 class FieldEntry:
-    """One mount of a shop as it went, without a name: what it was, and how it ended.
+    """One mount of a shop as it went, without a name: what it was, what was said, and how it ended.
 
     Parameters
     ----------
@@ -21,10 +21,14 @@ class FieldEntry:
         Of the blank.
     worst_catch
         Heaviest class of catch it met; None: none, or none told.
-    end
-        How it ended; None while it is in use.
-    verdict
+    end, removal
+        How it ended and how the block came off; None while it is in use.
+    verdict, margin_lower
         What was said before turning.
+    hours, top_rpm
+        Turned, and the highest speed told.
+    proofed
+        Times the named catch it was proofed at; None: it was not.
     """
 
     diameter_mm: float
@@ -32,6 +36,11 @@ class FieldEntry:
     worst_catch: str | None
     end: str | None
     verdict: str
+    margin_lower: float | None = None
+    hours: float = 0.0
+    top_rpm: float | None = None
+    proofed: float | None = None
+    removal: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

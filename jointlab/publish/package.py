@@ -13,6 +13,7 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from jointlab.publish.field_file import FIELD_COLUMNS, FIELD_FILE, field_file
 from jointlab.publish.licences import LICENCES
 from jointlab.publish.publication import Publication
 from jointlab.publish.pulls_file import ENTERED, ENTERED_UNIT, PullsFile, pulls_file
@@ -65,6 +66,8 @@ def data_package(
     tables: dict[str, tuple[bytes, dict[str, Any]]] = {"pulls.csv": (pulls.content, _pulls_schema(pulls))}
     tables |= {"strengths.csv": _strengths(publication), "bounds.csv": _bounds(publication)}
     tables["families.csv"] = _families(publication)
+    if publication.field:
+        tables[FIELD_FILE] = (field_file(publication.field), _schema(FIELD_COLUMNS))
     contents = {name: content for name, (content, _) in tables.items()} | dict(files or {})
     resources = [_resource(name, content, tables.get(name)) for name, content in contents.items()]
     descriptor = _descriptor(publication, resources, chain, dict(made or {}))

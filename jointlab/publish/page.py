@@ -42,6 +42,7 @@ def results_page(publication: Publication) -> str:
         strengths_table=tables.strengths_table(publication.strengths),
         findings=_findings(publication),
         mounts=_mount_parts(publication.mounts),
+        field_table=tables.field_table(publication.field),
         plots=_drawn_plots(publication),
         plots_left_out=max(0, len(publication.plots) - MOST_PLOTS),
         bounds_table=tables.bounds_table(publication.strengths),

@@ -73,6 +73,7 @@ def _values(publication: Publication) -> dict[str, Any]:
             for finding in strength.findings
         ],
         "mounts": _mounts(publication.mounts),
+        "field": _sheet(tables.field_table(publication.field)),
         "plots": [
             {
                 "file": f"plot{number}.svg",

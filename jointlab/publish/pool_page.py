@@ -109,7 +109,7 @@ def pool_sentences(each: PooledCombination, confidence: float) -> tuple[str, ...
     told = [
         f"The next joint of a new shop exceeds {rounded(pooled.next_joint_mpa)} MPa, with {percent(confidence)} "
         "confidence; that is about one joint, not about 95% of them.",
-        f"{percent(differ.i2)} of the differences between shops are more than chance (I2; Q {rounded(differ.q)}, "
+        f"{differ.i2:.0%} of the differences between shops are more than chance (I2; Q {rounded(differ.q)}, "
         f"p {rounded(differ.p_value, digits=2)}; tau {rounded(math.sqrt(pooled.effects[-1].tau2), digits=2)}).",
     ]
     if pooled.left_out:

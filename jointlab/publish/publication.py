@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from jointlab.mount.demand import MountDemand
 from jointlab.mount.setup import MountSetup
+from jointlab.pool.values import FieldEntry
 from jointlab.publish.cautions import STANDING_CAUTIONS, CautionGroup
 from jointlab.record.finding import Finding, FindingCode
 from jointlab.record.joint import Combination
@@ -149,6 +150,8 @@ class Publication:
         Name of a file beside the page that holds every pull; None when there is none.
     descriptor_file
         Name of the file beside the page that describes the whole package; None when there is none.
+    field
+        How the shop's mounts of these combinations went, without names.
     """
 
     title: str
@@ -166,6 +169,7 @@ class Publication:
     cautions: tuple[CautionGroup, ...] = STANDING_CAUTIONS
     pulls_file: str | None = None
     descriptor_file: str | None = None
+    field: tuple[FieldEntry, ...] = ()
 
     @property
     def sources(self) -> tuple[Source, ...]:

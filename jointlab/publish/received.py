@@ -15,6 +15,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from jointlab.errors import InputError, Problem
+from jointlab.pool.values import FieldEntry
+from jointlab.publish.field_file import FIELD_FILE, field_entries
 from jointlab.publish.package import DESCRIPTOR, OURS, sealed
 from jointlab.publish.package_reading import PULLS, ReadPackage, package_read
 from jointlab.publish.pulls_file import ENTERED, ENTERED_UNIT, STRENGTH_COLUMNS
@@ -43,6 +45,7 @@ class ReceivedPackage:
     name: str
     read: ReadPackage
     book: str | None
+    field: tuple[FieldEntry, ...] = ()
 
     @property
     def pulls(self) -> tuple[Pull, ...]:
@@ -81,7 +84,9 @@ def received_package(files: Mapping[str, bytes], *, name: str) -> ReceivedPackag
     if reasons:
         raise refused(name, *_shortened(reasons))
     book = described[OURS].get("book")
-    return ReceivedPackage(name, read, book if isinstance(book, str) else None)
+    table = files.get(FIELD_FILE)
+    field = () if table is None else field_entries(table, name=name)
+    return ReceivedPackage(name, read, book if isinstance(book, str) else None, field)
 
 
 def refused(name: str, *reasons: str) -> InputError:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from jointlab.mount.demand import ScrewDemand
 from jointlab.mount.setup import Amount, MountSetup
+from jointlab.pool.values import FieldEntry
 from jointlab.publish.probability_figure import FAMILY_WORDS
 from jointlab.publish.publication import PublishedMount, PublishedPull, held_open
 from jointlab.publish.wording import (
@@ -227,6 +228,25 @@ def column_words(column: str) -> str:
             word = column.removesuffix(f"_{quantity.column_suffix}")
             return f"{word.replace('_', ' ')}, {UNIT_WORDS[quantity]}"
     return column.replace("_", " ")
+
+
+def field_table(field: Sequence[FieldEntry]) -> Table:
+    """How mounts went: what was said of each, what it met, how it ended; near misses and failures first."""
+    order = {word: place for place, word in enumerate(("let_go", "joint_opened", "near_miss", "taken_off_uneasy"))}
+    shown = sorted(field, key=lambda entry: (order.get(entry.end or "", len(order)), -entry.diameter_mm))
+    rows = tuple(
+        (
+            _said(entry.end) or "in use",
+            f"{_n(entry.diameter_mm)} x {_n(entry.length_mm)} mm",
+            _said(entry.worst_catch) or "none",
+            entry.verdict,
+            margin_words(entry.margin_lower),
+            rounded(entry.hours),
+        )
+        for entry in shown
+    )
+    head = ("how it ended", "blank", "heaviest catch", "said before", "margin said", "hours")
+    return Table("How mounts of these joints went", head, rows, frozenset({4, 5}))
 
 
 def _strength_words(published: PublishedPull) -> str:
