@@ -29,8 +29,8 @@ def _mounts_of(book: Book) -> Iterator[tuple[MountSetup, FieldRecord]]:
     kept = book.papers(PaperKind.MOUNT)
     if not kept:
         return
+    from jointlab.app.known_proofs import setup_of_paper
     from jointlab.app.mount_documents import MountPaper, record_of
-    from jointlab.app.mounting import setup_of_paper
 
     for paper in kept:
         about = [book.papers(kind, subject=paper.key) for kind in (PaperKind.PROOF, PaperKind.EVENT, PaperKind.ENDING)]

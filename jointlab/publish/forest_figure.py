@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 SOURCE = "judgement"
 
 SHOP = Mark("median of a shop, with its own error", "s", BLUE, BLUE, 2.0, "-")
-PULL = Mark("one pull, where it broke", "|", MUTED, MUTED, 1.6, "")
+PULL = Mark("one pull, where it broke", "|", MUTED, MUTED, 1.6)
 TOGETHER = Mark("median of shops together", "D", GREEN, GREEN, 2.4, "-")
 NEXT = Mark("the next joint of a new shop exceeds this", "|", INK, INK, 3.0, RELIED_ON.dashes)
 

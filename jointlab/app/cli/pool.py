@@ -70,9 +70,11 @@ def pool(
 
 def _show(pooled: Pool) -> None:
     from jointlab.app.pooling import NEVER_A_PASS
+    from jointlab.publish.wording import counted
 
     shops = pooled.gathered.shops
-    print(f"{len(shops)} shops, {sum(len(shop.pulls) for shop in shops)} pulls, each counted once.")
+    pulls = sum(len(shop.pulls) for shop in shops)
+    print(f"{counted(len(shops), 'shop')}, {counted(pulls, 'pull')}, each counted once.")
     for each in pooled.combinations:
         _show_combination(each, pooled.confidence)
     if pooled.field:
@@ -90,8 +92,9 @@ def _show(pooled: Pool) -> None:
 def _show_combination(each: PooledCombination, confidence: float) -> None:
     from jointlab.app.cli.showing import add, console, shown, table_of
     from jointlab.publish.forest_figure import BETWEEN_WORDS
+    from jointlab.publish.wording import counted
 
-    print(f"\n{each.combination}, {each.action}: {each.pulls} pulls of {len(each.seen)} shops")
+    print(f"\n{each.combination}, {each.action}: {counted(each.pulls, 'pull')} of {counted(len(each.seen), 'shop')}")
     pooled = each.pooled
     if pooled is None:
         print(f"  not pooled: {each.why_not}")
