@@ -14,6 +14,10 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
 
+from jointlab.app.named_files import content_of as content_of
+from jointlab.app.named_files import text_of as text_of
+from jointlab.app.named_files import write_bytes as write_bytes
+from jointlab.app.named_files import write_text as write_text
 from jointlab.app.places import default_book
 from jointlab.book.book import Book
 from jointlab.book.stored import EVERY_PULL, BookCheck, ImportReceipt, PullRevision, PullSelection, StoredPull
@@ -22,6 +26,7 @@ from jointlab.record.csv_file import Decimal, PullFile, pull_of_cells, read_csv,
 from jointlab.record.finding import Finding
 from jointlab.record.joint import Combination
 from jointlab.record.questions import questions_of
+from jointlab.record.reading import KnownRigs, by_name, no_rigs
 from jointlab.stress.joint_stress import JointStress
 from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
 
@@ -30,6 +35,7 @@ if TYPE_CHECKING:
     from jointlab.mount.demand import MountDemand
     from jointlab.mount.setup import MountSetup
     from jointlab.record.pull import Pull
+    from jointlab.record.rig import Rig
     from jointlab.record.vocabulary import Action
     from jointlab.strength.values import CombinationStrength
     from jointlab.verdict.evidence import Evidence
@@ -106,47 +112,45 @@ def record_pull(place: str | Path | None, cells: Mapping[str, str], *, by: str |
     InputError
         With a problem for each bad column; nothing was stored.
     """
-    pull = pull_of_named_cells(cells)
+    pull = pull_of_named_cells(cells, rigs=rigs_kept(place))
     with open_book(place) as book:
         return read_pull(book.record(pull, by=by))
 
 
-def pull_of_named_cells(cells: Mapping[str, str]) -> Pull:
+def rigs_kept(place: str | Path | None) -> KnownRigs:
+    """Gives the rigs of the shop book by their names; the book is opened only when they are asked for."""
+
+    @lru_cache(maxsize=1)
+    def known() -> Mapping[str, Rig]:
+        with open_book(place) as book:
+            return by_name(tuple(stored.rig for stored in book.rigs()))
+
+    return known
+
+
+def pull_of_named_cells(cells: Mapping[str, str], *, rigs: KnownRigs = no_rigs) -> Pull:
     """The pull written as column -> text, in any unit of the contract."""
     from jointlab.record.csv_file import file_columns
 
-    return pull_of_cells(list(cells.values()), file_columns(list(cells), name="the pull", row=None), row=None)
+    columns = file_columns(list(cells), name="the pull", row=None)
+    return pull_of_cells(list(cells.values()), columns, row=None, rigs=rigs)
 
 
-def read_file(path: Path, *, decimal: Decimal = Decimal.POINT) -> PullFile:
+def read_file(path: Path, *, decimal: Decimal = Decimal.POINT, rigs: KnownRigs = no_rigs) -> PullFile:
     """The pulls of a CSV file or a workbook, or all its problems at once."""
-    return file_of(content_of(path), name=path.name, decimal=decimal)
+    return file_of(content_of(path), name=path.name, decimal=decimal, rigs=rigs)
 
 
-def file_of(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT) -> PullFile:
+def file_of(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT, rigs: KnownRigs = no_rigs) -> PullFile:
     """The pulls in the bytes of a file; its name says of which form it is."""
     form = Path(name).suffix.lower()
     if form == WORKBOOK:
         from jointlab.record.xlsx_file import read_xlsx
 
-        return read_xlsx(content, name=name)
+        return read_xlsx(content, name=name, rigs=rigs)
     if form in OTHER_SPREADSHEETS:
         raise InputError(Problem("save the sheet as .xlsx or as CSV (UTF-8, comma-separated)"), subject=name)
-    return read_csv(content, name=name, decimal=decimal)
-
-
-def content_of(path: Path) -> bytes:
-    """Content of a file the user names.
-
-    Raises
-    ------
-    InputError
-        There is no such file, or it cannot be read.
-    """
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise InputError(Problem(f"cannot be read: {error.strerror}", value=str(path)), subject=str(path)) from None
+    return read_csv(content, name=name, decimal=decimal, rigs=rigs)
 
 
 def import_file(
@@ -159,7 +163,7 @@ def import_file(
     tuple
         The receipt, findings about the file, and the pulls of the file with the questions they raise.
     """
-    file = read_file(path, decimal=decimal)
+    file = read_file(path, decimal=decimal, rigs=rigs_kept(place))
     with open_book(place) as book:
         receipt = book.import_pulls(file.pulls, rows=file.rows, by=by)
     return receipt, file.findings, asked_of(file)
@@ -216,25 +220,6 @@ def _refuse_spreadsheet(path: Path) -> None:
         raise InputError(Problem(told, value=str(path)), subject="export")
 
 
-def write_text(path: Path, text: str) -> None:
-    """Write a text file the user names, in UTF-8, its line ends as they are."""
-    write_bytes(path, text.encode("utf-8"))
-
-
-def write_bytes(path: Path, content: bytes) -> None:
-    """Write a file the user names.
-
-    Raises
-    ------
-    InputError
-        It cannot be written there.
-    """
-    try:
-        path.write_bytes(content)
-    except OSError as error:
-        raise InputError(Problem(f"cannot be written: {error.strerror}", value=str(path)), subject=str(path)) from None
-
-
 def list_pulls(place: str | Path | None, selection: PullSelection = EVERY_PULL) -> tuple[ReadPull, ...]:
     """The pulls of a selection as they stand now."""
     with open_book(place) as book:
@@ -249,7 +234,7 @@ def correct_pull(
 
     with open_book(place) as book:
         before = book.pull(pull_id)
-        pull = amended_pull(before.pull, cells)
+        pull = amended_pull(before.pull, cells, rigs=rigs_kept(place))
         return read_pull(book.correct(pull_id, pull, reason=reason, by=by, seen_revision=before.revision))
 
 
@@ -367,20 +352,6 @@ def mount_setup(path: Path, settings: Iterable[str] = ()) -> MountSetup:
     from jointlab.mount.setup_of import setup_of
 
     return setup_of(with_settings(document_of(text_of(path), name=path.name), settings))
-
-
-def text_of(path: Path) -> str:
-    """Text of a file the user names, in UTF-8.
-
-    Raises
-    ------
-    InputError
-        There is no such file, it cannot be read, or it is no such text.
-    """
-    try:
-        return content_of(path).decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise InputError(Problem("is not UTF-8 text: save it as UTF-8"), subject=path.name) from None
 
 
 def decide_mount(

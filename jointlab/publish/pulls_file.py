@@ -54,7 +54,7 @@ def _cells_of(published: PublishedPull) -> dict[str, str]:
     cells = {name: _cell(value) for name, value in row_of(published.pull).model_dump().items()}
     for title, text in published.pull.entered:
         column = accepted_columns().get(title)
-        if column is not None and column.unit is not None:
+        if column is not None and column.unit is not None and column.stored in physical_columns():
             base = physical_columns()[column.stored][0]
             cells[base + ENTERED], cells[base + ENTERED_UNIT] = text, column.unit.suffix
     stress = published.stress

@@ -7,16 +7,26 @@ from dataclasses import replace
 
 from jointlab.record.csv_file import file_columns, pull_of_cells
 from jointlab.record.pull import Pull
+from jointlab.record.reading import READINGS, KnownRigs, no_rigs
 from jointlab.record.row import row_of
 
+FROM_READING = frozenset(
+    {"load_n", "torque_nm", "uncertainty_pct", "cap_n", "cap_nm", "load_step_n", "load_step_nm", "held_n", "held_nm"}
+)
+"""Columns that a rig fills from a reading, and fills anew when the reading is corrected."""
 
-def amended_pull(pull: Pull, cells: Mapping[str, str]) -> Pull:
+
+def amended_pull(pull: Pull, cells: Mapping[str, str], *, rigs: KnownRigs = no_rigs) -> Pull:
     """The pull with the named columns replaced; an empty text clears a column.
+
+    A reading corrected gives the load anew; a load corrected takes the place of the reading it came from.
 
     Parameters
     ----------
     cells
         Column, in any unit of the contract, to text.
+    rigs
+        Gives the rigs by which a reading becomes a load.
 
     Raises
     ------
@@ -24,6 +34,10 @@ def amended_pull(pull: Pull, cells: Mapping[str, str]) -> Pull:
         With a problem for each bad column, as when the pull is first recorded.
     """
     replaced = _stored_names(cells)
+    if replaced & set(READINGS.values()):
+        replaced |= FROM_READING | set(READINGS.values())
+    elif replaced & {"load_n", "torque_nm"}:
+        replaced |= set(READINGS.values())
     entered = tuple((title, text) for title, text in pull.entered if not _stored_names([title]) & replaced)
     kept = {
         name: repr(value) if isinstance(value, float) else str(value)
@@ -32,7 +46,7 @@ def amended_pull(pull: Pull, cells: Mapping[str, str]) -> Pull:
     }
     merged = {**kept, **cells}
     columns = file_columns(list(merged), name="the correction", row=None)
-    amended = pull_of_cells(list(merged.values()), columns, row=None)
+    amended = pull_of_cells(list(merged.values()), columns, row=None, rigs=rigs)
     written = tuple((title, text) for title, text in amended.entered if title in cells)
     return replace(amended, entered=entered + written)
 

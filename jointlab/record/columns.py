@@ -7,16 +7,13 @@ from dataclasses import dataclass
 from functools import cache
 
 from jointlab.errors import Problem
+from jointlab.record.reading import READINGS
 from jointlab.record.row import COLUMNS, limits_of
 from jointlab.units import SUFFIXES, UNITS, Quantity, Unit, units_of
 
 _FORCE_OR_TORQUE = ("held", "cap", "load_step")
 
 _BARE_NUMBERS = ("grit",)
-
-READINGS_LATER = (
-    "readings need a rig of the shop book, which this version does not keep yet: enter the load at the joint"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +62,9 @@ def accepted_columns() -> dict[str, FileColumn]:
         for unit in units_of(quantity):
             title = f"{base}_{unit.suffix}"
             found[title] = FileColumn(title, stored, UNITS[(quantity, unit.suffix)])
+    for quantity, stored in READINGS.items():
+        for unit in units_of(quantity):
+            found[f"reading_{unit.suffix}"] = FileColumn(f"reading_{unit.suffix}", stored, unit)
     return found
 
 
@@ -73,11 +73,9 @@ def column_of(title: str) -> FileColumn | Problem:
     columns = accepted_columns()
     if title in columns:
         return columns[title]
-    bases = {base for base, _ in physical_columns().values()}
+    bases = {base for base, _ in physical_columns().values()} | {"reading"}
     if title.lower() in columns:
         return Problem(f"write it in small letters: {title.lower()}", column=title, allowed=title.lower())
-    if title.split("_")[0] == "reading":
-        return Problem(READINGS_LATER, column=title, allowed="load_* or torque_*")
     if title in bases:
         with_units = _titles_of(title)
         return Problem(f"needs its unit: {', '.join(with_units)}", column=title, allowed=", ".join(with_units))

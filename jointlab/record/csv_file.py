@@ -14,6 +14,7 @@ from jointlab.record.columns import FileColumn, column_of
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.names import matched
 from jointlab.record.pull import Pull
+from jointlab.record.reading import KnownRigs, no_rigs, with_loads
 from jointlab.record.row import COLUMNS, checked_row, pull_of, row_of
 
 NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?")
@@ -50,7 +51,7 @@ class Decimal(StrEnum):
         return "," if self is Decimal.POINT else ";"
 
 
-def read_csv(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT) -> PullFile:
+def read_csv(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT, rigs: KnownRigs = no_rigs) -> PullFile:
     """Pulls of a CSV file, or every problem of the file at once.
 
     Parameters
@@ -61,6 +62,8 @@ def read_csv(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT) -> 
         Name of the file, for the messages.
     decimal
         How it writes its numbers, and so what stands between its cells.
+    rigs
+        Gives the rigs by which readings become loads.
 
     Raises
     ------
@@ -69,7 +72,7 @@ def read_csv(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT) -> 
     """
     header, body = _header_and_body(content, name, decimal)
     meant = ((number, [as_meant(cell) for cell in cells]) for number, cells in body)
-    return pulls_of_rows(header, meant, name=name, decimal=decimal)
+    return pulls_of_rows(header, meant, name=name, decimal=decimal, rigs=rigs)
 
 
 def pulls_of_rows(
@@ -78,6 +81,7 @@ def pulls_of_rows(
     *,
     name: str,
     decimal: Decimal = Decimal.POINT,
+    rigs: KnownRigs = no_rigs,
 ) -> PullFile:
     """The pulls in rows of cells, each with the number of its row in the sheet, or every problem at once."""
     columns = file_columns(header, name=name, row=1)
@@ -86,7 +90,7 @@ def pulls_of_rows(
     problems: list[Problem] = []
     for number, cells in body:
         try:
-            pulls.append(pull_of_cells(cells, columns, row=number, decimal=decimal))
+            pulls.append(pull_of_cells(cells, columns, row=number, decimal=decimal, rigs=rigs))
             rows.append(number)
         except InputError as error:
             problems.extend(error.problems)
@@ -206,6 +210,7 @@ def pull_of_cells(
     *,
     row: int | None,
     decimal: Decimal = Decimal.POINT,
+    rigs: KnownRigs = no_rigs,
 ) -> Pull:
     """The pull in one row of cells.
 
@@ -236,7 +241,13 @@ def pull_of_cells(
             if column.unit is not None:
                 entered.append((column.title, number))
     names = {column.stored: column.title for column in columns if column is not None}
+    stored, misread = with_loads(stored, rigs)
+    for at, message in misread:
+        title = names.get(at, at)
+        problems.append(Problem(message, row=row, column=title, value=_written_in(title, cells, columns)))
     unread = {problem.column for problem in problems}
+    if misread:
+        unread |= {names.get(column, column) for column in ("load_n", "torque_nm")}
     try:
         checked = checked_row(stored, as_entered=names)
     except InputError as error:
@@ -245,7 +256,7 @@ def pull_of_cells(
                 found.message,
                 row=row,
                 column=found.column,
-                value=_as_written(found, cells, columns),
+                value=_written_in(found.column, cells, columns),
                 allowed=found.allowed,
             )
             for found in error.problems
@@ -271,9 +282,9 @@ def _not_a_number(text: str, column: FileColumn, row: int | None, decimal: Decim
     return Problem(f"must be {NUMBER_FORM}{hint}", row=row, column=column.title, value=text, allowed="a number")
 
 
-def _as_written(problem: Problem, cells: Sequence[str], columns: Sequence[FileColumn | None]) -> str | None:
+def _written_in(title: str | None, cells: Sequence[str], columns: Sequence[FileColumn | None]) -> str | None:
     for column, cell in zip(columns, cells, strict=False):
-        if column is not None and column.title == problem.column:
+        if column is not None and column.title == title:
             return cell.strip() or None
     return None
 

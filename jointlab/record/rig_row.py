@@ -11,6 +11,7 @@ from jointlab.errors import InputError, Problem
 from jointlab.record.limits import cell_problem, words_in
 from jointlab.record.rig import Rig, RigCheck, RigKind
 from jointlab.record.row import Length, Name, Note
+from jointlab.units import Quantity, Unit, units_of
 
 Reading = Annotated[float, Field(gt=0, le=1e7)]
 Drift = Annotated[float, Field(ge=-1e6, le=1e6)]
@@ -100,3 +101,61 @@ def rig_of(row: RigRow, *, checks: tuple[RigCheck, ...] = ()) -> Rig:
         checks=checks,
         notes=row.notes or None,
     )
+
+
+_AS_READ = ("zero", "capacity", "resolution", "step")
+"""Columns in the unit of the reading; the tare is in the unit of the load."""
+
+
+def cells_in_units(cells: Mapping[str, str]) -> dict[str, str]:
+    """Cells of a rig written with units (``capacity_kgf``, ``tare_n``, ``arm_in``), as ``checked_rig`` takes them.
+
+    Raises
+    ------
+    InputError
+        With a problem for each column that is unknown, has another quantity's unit, or holds no number.
+    """
+    kind = cells.get("kind", "").strip()
+    if kind not in [*map(str, RigKind)]:
+        allowed = ", ".join(map(str, RigKind))
+        raise InputError(Problem(f"must be one of {allowed}", column="kind", value=kind or None, allowed=allowed))
+    found: dict[str, str] = {}
+    problems: list[Problem] = []
+    titles = rig_titles(RigKind(kind))
+    for title, text in cells.items():
+        if title not in titles:
+            problems.append(Problem(f"is not a column of a {kind}: {', '.join(titles)}", column=title, value=text))
+        elif (unit := titles[title]) is None or not text.strip():
+            found[_column_of(title)] = text
+        else:
+            try:
+                found[_column_of(title)] = repr(unit.to_stored(float(text)))
+            except ValueError:
+                problems.append(Problem("must be a number", column=title, value=text, allowed="a number"))
+    if problems:
+        raise InputError(problems, subject="the rig")
+    return found
+
+
+def _column_of(title: str) -> str:
+    base = title.partition("_")[0]
+    return base if base in (*_AS_READ, "tare") else f"{base}_mm" if base == "arm" else title
+
+
+def rig_titles(kind: RigKind) -> dict[str, Unit | None]:
+    """Every column a rig of this kind may have as a user writes it, with its unit; None where it has none."""
+    titles: dict[str, Unit | None] = dict.fromkeys(("name", "kind", "ratio", "class_pct", "notes"))
+    for base in _AS_READ:
+        titles |= {f"{base}_{unit.suffix}": unit for unit in units_of(kind.reads)}
+    titles |= {f"tare_{unit.suffix}": unit for unit in units_of(kind.loads)}
+    return titles | {f"arm_{unit.suffix}": unit for unit in units_of(Quantity.LENGTH)}
+
+
+def cells_of_rig(rig: Rig) -> dict[str, str]:
+    """The cells of a rig as ``checked_rig`` takes them."""
+    given = {name: getattr(rig, name) for name in RIG_COLUMNS}
+    return {
+        name: repr(value) if isinstance(value, float) else str(value)
+        for name, value in given.items()
+        if value is not None
+    }

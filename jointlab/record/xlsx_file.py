@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from jointlab.errors import InputError, Problem
 from jointlab.record.csv_file import PullFile, pulls_of_rows
 from jointlab.record.pull import Pull
+from jointlab.record.reading import KnownRigs, no_rigs
 from jointlab.record.row import COLUMNS, row_of
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ SHEET = "pulls"
 _UNREADABLE = "is no workbook that can be read: save it as .xlsx, without a password"
 
 
-def read_xlsx(content: bytes, *, name: str) -> PullFile:
+def read_xlsx(content: bytes, *, name: str, rigs: KnownRigs = no_rigs) -> PullFile:
     """Pulls of a workbook, or every problem of it at once: the sheet named ``pulls``, or the only one that is filled.
 
     Parameters
@@ -36,6 +37,8 @@ def read_xlsx(content: bytes, *, name: str) -> PullFile:
         The bytes of an .xlsx file. Macros, links and drawings in it are not looked at.
     name
         Name of the file, for the messages.
+    rigs
+        Gives the rigs by which readings become loads.
 
     Raises
     ------
@@ -45,7 +48,7 @@ def read_xlsx(content: bytes, *, name: str) -> PullFile:
     """
     _refuse_large(content, name)
     try:
-        return _read(content, name)
+        return _read(content, name, rigs)
     except InputError:
         raise
     except Exception as failure:  # a damaged workbook can raise nearly anything while it is unpacked
@@ -58,14 +61,14 @@ def _refuse_large(content: bytes, name: str) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
             unpacked = sum(part.file_size for part in parts.infolist())
-    except zipfile.BadZipFile as failure:
+    except Exception as failure:  # a damaged archive is told of in several ways, by version, flags or place
         raise InputError(Problem(_UNREADABLE), subject=name) from failure
     if unpacked > MOST_UNPACKED_BYTES:
         told = f"unpacks to more than {MOST_UNPACKED_BYTES / 1e6:.0f} MB: import it as CSV"
         raise InputError(Problem(told), subject=name)
 
 
-def _read(content: bytes, name: str) -> PullFile:
+def _read(content: bytes, name: str, rigs: KnownRigs) -> PullFile:
     from openpyxl import load_workbook
 
     workbook = load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
@@ -78,7 +81,8 @@ def _read(content: bytes, name: str) -> PullFile:
             told = "the first row must be the header; it is empty: delete the empty rows above"
             raise InputError(Problem(told, row=1), subject=name)
         titles = [_text_of(cell) for cell in header]
-        return pulls_of_rows(titles, ((row, [_text_of(cell) for cell in cells]) for row, cells in rows), name=name)
+        body = ((row, [_text_of(cell) for cell in cells]) for row, cells in rows)
+        return pulls_of_rows(titles, body, name=name, rigs=rigs)
     finally:
         workbook.close()
 
@@ -95,7 +99,7 @@ def _sheet_of(workbook: Any, name: str) -> ReadOnlyWorksheet:
     raise InputError(Problem(told, value=", ".join(sheet.title for sheet in sheets)[:200]), subject=name)
 
 
-def _rows_of(sheet: ReadOnlyWorksheet) -> Iterator[tuple[int, Sequence[Any]]]:
+def _rows_of(sheet: Any) -> Iterator[tuple[int, Sequence[Any]]]:
     """Rows that are filled, each with its number in the sheet."""
     for number, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True), start=1):
         if any(cell is not None and str(cell).strip() for cell in cells):

@@ -161,7 +161,7 @@ def test_glued_after_tested_is_refused():
         ("load_mm", "that unit does not measure it"),
         ("Glue", "small letters"),
         ("substrat", "did you mean substrate"),
-        ("reading_kgf", "readings need a rig"),
+        ("reading_stone", "that unit is not known"),
         ("colour_of_apron", "is not a column"),
     ],
 )

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 ORDER = (
     "demo",
     "plan",
+    "rigs",
     "record",
     "import",
     "export",

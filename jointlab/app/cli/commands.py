@@ -90,7 +90,7 @@ def import_(
     if preview:
         from jointlab.app.cli.receipts import show_preview
 
-        read = workflow.read_file(file, decimal=mark)
+        read = workflow.read_file(file, decimal=mark, rigs=workflow.rigs_kept(book))
         show_preview(read.findings, workflow.asked_of(read))
         return
     with busy(f"reading {file.name}"):

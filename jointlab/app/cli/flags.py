@@ -11,6 +11,7 @@ from jointlab.book.stored import PullSelection
 from jointlab.errors import InputError, Problem
 from jointlab.record.columns import accepted_columns, physical_columns
 from jointlab.record.joint import Disc
+from jointlab.record.reading import READINGS
 from jointlab.record.row import limits_of, words_of
 from jointlab.record.vocabulary import Action, GlueFamily
 from jointlab.units import UNITS, Quantity
@@ -66,6 +67,11 @@ def show_columns() -> None:
     for title, column in accepted_columns().items():
         titles.setdefault(column.stored, []).append(title)
     for stored, names in titles.items():
+        if stored in READINGS.values():
+            print(
+                f"--{' --'.join(names)}\n      what the instrument showed, with --rig: the rig turns it into the load"
+            )
+            continue
         words = words_of(stored)
         limits = " ".join(f"{word} {limit:g}" for word, limit in limits_of(stored).items())
         allowed = (
