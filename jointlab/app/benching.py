@@ -128,7 +128,8 @@ def cells_after(pull: Pull) -> dict[str, str]:
     cells["specimen"] = next_name(pull.specimen)
     cells["outcome"] = str(pull.outcome)
     load = "torque_nm" if pull.is_twist else "load_n"
-    cells["load_unit"] = written[load][0] if load in written else load
+    reading = next((title for title in entered if title.startswith("reading_")), None)
+    cells["load_unit"] = reading or (written[load][0] if load in written else load)
     return cells
 
 
@@ -181,7 +182,7 @@ def _outline_cells(outline: object) -> dict[str, str]:
     return shape | {name: _plain(float(value)) for name, value in given.items() if value is not None}
 
 
-def looked_at(cells: Mapping[str, str]) -> ReadPull:
+def looked_at(place: str | Path | None, cells: Mapping[str, str]) -> ReadPull:
     """The pull these cells describe, with its stress and the questions it raises; nothing is stored.
 
     Raises
@@ -189,7 +190,8 @@ def looked_at(cells: Mapping[str, str]) -> ReadPull:
     InputError
         With a problem for each bad cell.
     """
-    return workflow.read_pull(StoredPull(0, 1, workflow.pull_of_named_cells(cells)))
+    pull = workflow.pull_of_named_cells(cells, rigs=workflow.rigs_kept(place))
+    return workflow.read_pull(StoredPull(0, 1, pull))
 
 
 def stored_once(
@@ -213,7 +215,7 @@ def stored_once(
         It raises questions that are not among the ``confirmed`` codes.
     """
     with workflow.open_book(place) as book:
-        pull = workflow.pull_of_named_cells(cells)
+        pull = workflow.pull_of_named_cells(cells, rigs=workflow.rigs_kept(place))
         before = _same_entry(book, pull)
         if before is None:
             read = workflow.read_pull(StoredPull(0, 1, pull))
@@ -277,7 +279,7 @@ def corrected(
         before = book.pull(pull_id)
         now = cells_to_correct(before.pull)
         changed = {column: text for column, text in cells.items() if text.strip() != now.get(column, "")}
-        pull = amended_pull(before.pull, changed) if changed else before.pull
+        pull = amended_pull(before.pull, changed, rigs=workflow.rigs_kept(place)) if changed else before.pull
         seen = before.revision if seen_revision is None else seen_revision
         return workflow.read_pull(book.correct(pull_id, pull, reason=reason, by=by, seen_revision=seen))
 

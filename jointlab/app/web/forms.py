@@ -24,11 +24,11 @@ NUMBERS = ("void_pct", *SHARES, "cure_h", "clamp_h", "air_c", "humidity_pct", "m
 COMMA = re.compile(r"([+-]?\d+),(\d+)")
 
 
-def load_units(*, readings: bool = False) -> tuple[str, ...]:
-    """Columns a load may be written in, the force units first."""
-    titles = (title for title, column in accepted_columns().items() if column.stored in ("load_n", "torque_nm"))
-    loads = tuple(titles)
-    return (*loads, *(f"reading_{title.split('_')[1]}" for title in loads)) if readings else loads
+def load_units() -> tuple[str, ...]:
+    """Columns a load may be written in, the force units first; then what a rig's instrument shows."""
+    columns = accepted_columns()
+    loads = tuple(title for title, column in columns.items() if column.stored in ("load_n", "torque_nm"))
+    return (*loads, *(title for title in columns if title.startswith("reading_")))
 
 
 def number_text(text: str) -> str:

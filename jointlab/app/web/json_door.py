@@ -33,7 +33,7 @@ MOST_IMPORTED_BYTES = 10_000_000
 Text = Annotated[str, Field(max_length=4000)]
 Cells = Annotated[dict[str, str], Field(description="Columns of a pull and what stands in them, as in a file.")]
 Number = Annotated[int, Path(ge=1, le=2**62, description="Number of the pull.")]
-Share = Annotated[float, Query(gt=0, lt=1)]
+Share = Annotated[float, Query(ge=0.01, le=0.9999)]
 
 
 def _brought(x_jointlab_token: Annotated[str, Header(description="Token of the visit.")] = "") -> str:

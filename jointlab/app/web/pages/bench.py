@@ -46,8 +46,12 @@ CLOSED = (
     "broke_at",
     "adhesive_side",
 )
-SHOWN_UNITS = {"n": "N", "kn": "kN", "nm": "N m", "inlbf": "in lbf", "ftlbf": "ft lbf"}
-UNIT_NAMES = {title: SHOWN_UNITS.get(title.partition("_")[2], title.partition("_")[2]) for title in load_units()}
+SHOWN_UNITS = {"n": "N", "kn": "kN", "nm": "N m", "inlbf": "in lbf", "ftlbf": "ft lbf", "mpa": "MPa"}
+UNIT_NAMES = {
+    title: f"{SHOWN_UNITS.get(unit, unit)}{' shown' if kind == 'reading' else ''}"
+    for title in load_units()
+    for kind, _, unit in [title.partition("_")]
+}
 MOST_UPCOMING = 100
 """Specimens an open page knows beyond the next, for when the network is away."""
 
@@ -180,7 +184,7 @@ def photo_in(form: dict[str, Any]) -> Photo | None:
 def stress(request: Request, form: Form) -> HTMLResponse:
     """The stress of what is being typed; while it cannot be said, what is missing."""
     try:
-        read = benching.looked_at(cells_from(form) | _not_yet(form))
+        read = benching.looked_at(shop_of(request).place, cells_from(form) | _not_yet(form))
     except JointlabError as error:
         missing = [name for name in field_problems(error) if name]
         return page(request, "stress.html.j2", read=None, said="", missing=missing if form.get("load") else [])
