@@ -13,6 +13,7 @@ import csv
 import math
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -188,6 +189,37 @@ def run_looks(folder: Path, *, shops: int) -> None:
             append(path, looks_row(truth, shops=shops, place=place))
 
 
+def first_look_row(truth: Truth, design: Design, *, shops: int, place: int) -> Row:
+    """Chances of a pass when the first look spends all of the doubt, as planned, and half of it, as unplanned.
+
+    Just at the required margin, and at three times it; and what is left of the planned one where any void seen in a
+    coupon blocks.
+    """
+    level = {"shops": shops, "coverage": COVERAGE}
+    sound = replace(truth, void_share=0.0)
+    row: Row = {**key_of(truth, design), "shops": shops}
+    for name, confidence in (("planned", CONFIDENCE), ("unplanned", 1.0 - (1.0 - CONFIDENCE) / 2.0)):
+        rng = np.random.default_rng([SEED, 3000 + place])
+        found = bounds_over_truth(truth, design, confidence=confidence, rng=rng, **level)
+        row |= {f"{name}_pass_at_{ratio}": round(float((found >= 1.0 / ratio).mean()), 5) for ratio in (1, 3)}
+    rng = np.random.default_rng([SEED, 3000 + place])
+    unvoided = bounds_over_truth(sound, design, confidence=CONFIDENCE, rng=rng, **level)
+    of_all = unvoided * true_percentile(sound, COVERAGE) / true_percentile(truth, COVERAGE)
+    unseen = (1.0 - truth.void_share) ** design.pulls
+    row["void_seen_blocks_pass_at_1"] = round(float((of_all >= 1.0).mean()) * unseen, 5)
+    return row
+
+
+def run_first_looks(folder: Path, *, shops: int) -> None:
+    """Every truth under ten pulls in two glue-ups on a rig that reaches far, looked at once."""
+    path = folder / "first_looks.csv"
+    done = len(read(path))
+    ten = [(truth, design) for truth, design in cells() if design.pulls == 10 and design.cap > 2.0]
+    for place, (truth, design) in enumerate(ten):
+        if place >= done:
+            append(path, first_look_row(truth, design, shops=shops, place=place))
+
+
 def run_promises(folder: Path, *, shops: int) -> None:
     """Promised chances that more pulls settle a mount, beside what then happened in simulated shops."""
     path = folder / "promises.csv"
@@ -270,6 +302,7 @@ def main() -> None:
     asked = parser.parse_args()
     run_cells(asked.folder, shops=asked.shops)
     run_looks(asked.folder, shops=max(asked.shops // 10, 100))
+    run_first_looks(asked.folder, shops=max(asked.shops // 20, 100))
     run_promises(asked.folder, shops=max(asked.shops // 100, 20))
     draw(asked.folder)
 
