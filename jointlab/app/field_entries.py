@@ -9,6 +9,7 @@ from jointlab.book.stored import PaperKind
 from jointlab.errors import InputError
 from jointlab.mount.setup import CatchClass, MountSetup
 from jointlab.pool.values import FieldEntry
+from jointlab.publish.field_file import in_order
 
 if TYPE_CHECKING:
     from jointlab.book.book import Book
@@ -22,7 +23,7 @@ def field_of(book: Book, pulls: Iterable[Pull]) -> tuple[FieldEntry, ...]:
     entries = [
         entry_of(setup, record) for setup, record in _mounts_of(book) if setup.joint.combination.key in published
     ]
-    return tuple(sorted(entries, key=repr))
+    return in_order(entries)
 
 
 def _mounts_of(book: Book) -> Iterator[tuple[MountSetup, FieldRecord]]:

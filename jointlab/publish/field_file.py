@@ -53,12 +53,17 @@ FIELD_COLUMNS: tuple[dict[str, Any], ...] = (
 def field_file(entries: Iterable[FieldEntry]) -> bytes:
     """The table of these mounts; their order tells nothing of when they were made."""
     names = [column["name"] for column in FIELD_COLUMNS]
-    rows = sorted([_cell(getattr(entry, name)) for name in names] for entry in entries)
+    rows = [[_cell(getattr(entry, name)) for name in names] for entry in in_order(entries)]
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(names)
     writer.writerows(rows)
     return out.getvalue().encode("utf-8")
+
+
+def in_order(entries: Iterable[FieldEntry]) -> tuple[FieldEntry, ...]:
+    """The mounts in the one order they are always written in."""
+    return tuple(sorted(entries, key=repr))
 
 
 def _cell(value: object) -> str:

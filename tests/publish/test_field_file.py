@@ -2,7 +2,7 @@ import pytest
 
 from jointlab.errors import InputError
 from jointlab.pool.values import FieldEntry
-from jointlab.publish.field_file import field_entries, field_file
+from jointlab.publish.field_file import field_entries, field_file, in_order
 from jointlab.publish.package import data_package
 from jointlab.publish.page import results_page
 
@@ -33,3 +33,8 @@ def test_package_and_page_show_how_mounts_went(made):
     assert "How mounts went" in page
     assert page.index("near miss</th>") < page.index("in use</th>")
     assert "field_records.csv" not in data_package(made.publication_of())
+
+
+def test_the_order_is_the_same_before_writing_and_after_reading():
+    entries = (IN_USE, ENDED, FieldEntry(220.0, 80.0, None, "finished", "fail"))
+    assert field_entries(field_file(entries), name="p") == in_order(entries)
