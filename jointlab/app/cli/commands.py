@@ -39,6 +39,14 @@ def demo(
     show_demo(run)
 
 
+PhotoOption = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--photo", metavar="FILE", help="A photo of the break, kept without place or camera; repeat for more."
+    ),
+]
+
+
 @app.command(
     short_help="Store one pull.",
     context_settings={"allow_extra_args": True, "ignore_unknown_options": True},
@@ -49,6 +57,7 @@ def record(
     book: BookOption = None,
     by: ByOption = None,
     columns: Annotated[bool, typer.Option("--columns", help="List the columns, each a flag of its own.")] = False,
+    photos: PhotoOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Store one pull: one flag per column, such as --load_kgf 12.5 (see --columns)."""
@@ -59,7 +68,13 @@ def record(
         return
     from jointlab.app import workflow
 
-    read = workflow.record_pull(book, cells_of(ctx.args), by=by)
+    cells = cells_of(ctx.args)
+    if photos:
+        from jointlab.app.photographing import record_with_photos
+
+        read = record_with_photos(book, cells, photos, by=by)
+    else:
+        read = workflow.record_pull(book, cells, by=by)
     if as_json:
         from jointlab.app.answers import pulls_document
 
@@ -205,6 +220,20 @@ def _show_one(read: Any, *, as_json: bool) -> None:
         from jointlab.app.cli.receipts import show_receipt
 
         show_receipt(read)
+
+
+@pulls_app.command("photo")
+def photo(
+    pull_id: PullNumber,
+    files: Annotated[list[Path], typer.Argument(metavar="FILE...", help="JPEG, PNG or WebP.")],
+    book: BookOption = None,
+    by: ByOption = None,
+) -> None:
+    """Keep photos of a pull, without place, camera or other metadata."""
+    from jointlab.app.photographing import keep_photos
+
+    for kept in keep_photos(book, pull_id, files, by=by):
+        print(f"Photo {kept.id} of pull {pull_id}: {kept.width_px} x {kept.height_px} pixels.")
 
 
 @pulls_app.command("history")
