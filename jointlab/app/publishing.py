@@ -112,14 +112,26 @@ def publish_results(
     """
     refuse_occupied(directory, replacing=replacing)
     asked = tuple(Asked(workflow.decide_mount(place, path), workflow.content_of(path)) for path in mounts)
+    write_folder(directory, results_files(place, wish, asked, selection=selection))
+    return directory / PAGE
+
+
+def results_files(
+    place: str | Path | None, wish: Wish, asked: Sequence[Asked] = (), *, selection: PullSelection = EVERY_PULL
+) -> dict[str, bytes]:
+    """Every file of a publication of a selection by its relative name; nothing is written.
+
+    Raises
+    ------
+    InputError
+        There are no pulls to publish, two mounts have one name, or one rests on pulls that are not published.
+    """
     with workflow.open_book(place) as book:
         pulls = tuple(stored.pull for stored in book.pulls(selection))
         chain = book.head()
         photos = _photos_of(book, selection) if Private.PHOTOS in wish.disclosing else {}
         field = field_of(book, pulls)
-    files = publication_files(pulls, wish, asked, chain=chain, photos=photos, field=field)
-    write_folder(directory, files)
-    return directory / PAGE
+    return publication_files(pulls, wish, asked, chain=chain, photos=photos, field=field)
 
 
 def _photos_of(book: Book, selection: PullSelection) -> dict[str, bytes]:

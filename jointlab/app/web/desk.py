@@ -87,6 +87,11 @@ class Desk:
         threading.Thread(target=self._take_turn, args=(begun,), daemon=True).start()
         return begun
 
+    def known(self, key: Hashable) -> Job | None:
+        """The work known by this key, if it is not forgotten."""
+        with self._guard:
+            return self._jobs.get(key)
+
     def _forget(self) -> None:
         finished = [key for key, job in self._jobs.items() if job.is_done(within_s=0.0)]
         for key in finished[: max(0, len(self._jobs) - MOST_KEPT)]:

@@ -1,0 +1,160 @@
+"""Publish: choose what is shown, and take the whole package away as one file."""
+
+from __future__ import annotations
+
+import io
+import secrets
+import zipfile
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, HTTPException, Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from jointlab.app import mounting, publishing, workflow
+from jointlab.app.known_proofs import setup_of_paper
+from jointlab.app.mount_documents import MountPaper
+from jointlab.app.web.desk import DRAWING, SOON_S, Job, desk_of
+from jointlab.app.web.images import download
+from jointlab.app.web.pages.pulls import Filter
+from jointlab.app.web.rendering import is_part, page, problems_of
+from jointlab.app.web.security import posted
+from jointlab.app.web.shop import shop_of
+from jointlab.book.stored import PaperKind
+from jointlab.errors import InputError, JointlabError, Problem
+from jointlab.publish.licences import LICENCES
+from jointlab.publish.typesetting import Paper
+
+router = APIRouter()
+Form = Annotated[dict[str, Any], Depends(posted)]
+
+MOUNT = "mount:"
+"""Before the name of a mount's field in the form."""
+
+STAMP = (1980, 1, 1, 0, 0, 0)
+"""Time of every file of the package: the same files give the same package."""
+
+
+@router.get("/publish", response_class=HTMLResponse)
+def choose(request: Request) -> HTMLResponse:
+    """What can be published, and how."""
+    return _shown(request, {})
+
+
+def _shown(request: Request, typed: Mapping[str, str], *, error: JointlabError | None = None) -> HTMLResponse:
+    place = shop_of(request).place
+    with workflow.open_book(place) as book:
+        combinations = book.combinations()
+    return page(
+        request,
+        "publish.html.j2",
+        status=200 if error is None else error.http_status,
+        typed={"title": "", "question": "", "shop": "", "glue": "", "substrate": "", "licence": "", "paper": ""}
+        | typed,
+        problems={} if error is None else problems_of(error),
+        combinations=combinations,
+        mounts=[record.name for record in mounting.field_records(place)],
+        licences={name: title for name, (title, _) in LICENCES.items()},
+        papers=tuple(Paper),
+        mount_field=MOUNT,
+    )
+
+
+@router.post("/publish", response_class=HTMLResponse)
+def begin(request: Request, form: Form) -> Response:
+    """Begin to put the package together; it goes on when the page is left."""
+    typed = {name: text.strip()[:2000] for name, text in form.items() if isinstance(text, str) and name != "token"}
+    try:
+        wish, names = wish_of(typed), _mounts_in(typed)
+        chosen = Filter(glue=typed.get("glue", ""), substrate=typed.get("substrate", ""))
+        place, by = shop_of(request).place, shop_of(request).by
+        with workflow.open_book(place) as book:
+            papers = [book.paper(PaperKind.MOUNT, name) for name in names]
+            if not book.pulls(chosen.selection):
+                raise InputError(
+                    Problem("there are no pulls of that kind: record or import some first"), subject="publish"
+                )
+    except JointlabError as error:
+        return _shown(request, typed, error=error)
+    described = [(paper.key, MountPaper.model_validate(paper.document)) for paper in papers]
+
+    def work(_: Job) -> bytes:
+        asked = [
+            publishing.Asked(workflow.decide_setup(place, setup_of_paper(paper), name=name, by=by))
+            for name, paper in described
+        ]
+        with DRAWING:
+            return zipped(publishing.results_files(place, wish, asked, selection=chosen.selection))
+
+    key = secrets.token_urlsafe(12)
+    desk_of(request).job(("publish", key), work)
+    return RedirectResponse(f"/publish/made?key={key}", status_code=303)
+
+
+def wish_of(typed: Mapping[str, str]) -> publishing.Wish:
+    """How the publication is headed, and what the shop lets others see.
+
+    Raises
+    ------
+    InputError
+        It has no title, or the sheet is none that is known.
+    """
+    if not typed.get("title"):
+        raise InputError(Problem("is needed", column="title"), subject="publish")
+    paper = typed.get("paper") or Paper.A4
+    if paper not in set(Paper):
+        raise InputError(Problem(f"must be one of: {', '.join(Paper)}", column="paper", value=paper), subject="publish")
+    return publishing.Wish(
+        title=typed["title"],
+        question=typed.get("question") or None,
+        shop=typed.get("shop") or None,
+        disclosing=publishing.disclosing(
+            shop=bool(typed.get("shop")), notes="notes" in typed, photos="photos" in typed
+        ),
+        envelopes="envelopes" in typed,
+        licence=typed.get("licence") or "CC-BY-4.0",
+        paper=Paper(paper),
+    )
+
+
+def _mounts_in(typed: Mapping[str, str]) -> list[str]:
+    return [name.removeprefix(MOUNT) for name in typed if name.startswith(MOUNT)]
+
+
+def zipped(files: Mapping[str, bytes]) -> bytes:
+    """The files as one package."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as package:
+        for name, content in files.items():
+            package.writestr(zipfile.ZipInfo(name, STAMP), content, zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
+@router.get("/publish/made", response_class=HTMLResponse)
+def made(request: Request, key: str) -> HTMLResponse:
+    """How far the package is, or the package."""
+    job = _job(request, key)
+    done, problems, kilobytes = job.is_done(within_s=SOON_S), {}, 0
+    if done:
+        try:
+            kilobytes = round(len(job.answer()) / 1000)
+        except JointlabError as error:
+            problems = problems_of(error)
+    template = "publish_answer.html.j2" if is_part(request) else "publish_made.html.j2"
+    return page(
+        request, template, key=key, job=None if done else job, problems=problems, kilobytes=kilobytes,
+        status=422 if problems else 200,
+    )  # fmt: skip
+
+
+@router.get("/publish/package.zip")
+def package(request: Request, key: str) -> Response:
+    """The package as one file."""
+    return download(_job(request, key).answer(), kind="application/zip", name="results.zip")
+
+
+def _job(request: Request, key: str) -> Job:
+    job = desk_of(request).known(("publish", key))
+    if job is None:
+        raise HTTPException(404, "That package is not kept any more: publish it once more.")
+    return job
