@@ -9,7 +9,7 @@ from jointlab.app import workflow
 from jointlab.app.benching import keep_photo_once
 from jointlab.app.workflow import ReadPull
 from jointlab.book.stored import StoredPhoto
-from jointlab.errors import InputError
+from jointlab.errors import InputError, Problem
 from jointlab.record.photo import Photo, cleaned_photo
 
 
@@ -50,7 +50,8 @@ def record_with_photos(
 
 
 def _cleaned(files: Sequence[Path]) -> tuple[Photo, ...]:
-    photos, problems = [], []
+    photos: list[Photo] = []
+    problems: list[Problem] = []
     for file in files:
         try:
             photos.append(cleaned_photo(workflow.content_of(file), name=file.name))

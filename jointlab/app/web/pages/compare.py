@@ -17,6 +17,7 @@ from jointlab.app.web.pages.pulls import Filter, Filtered
 from jointlab.app.web.pages.strength import shares_of
 from jointlab.app.web.rendering import is_part, page, problems_of
 from jointlab.app.web.shop import shop_of
+from jointlab.book.stored import PaperKind
 from jointlab.errors import AnalysisError, InputError, UnknownEntryError
 
 router = APIRouter()
@@ -118,7 +119,7 @@ def _job(request: Request, asked: Asked) -> Job:
     return desk_of(request).job(key, work)
 
 
-_PLAN = planning.PaperKind.PLAN
+_PLAN = PaperKind.PLAN
 
 
 @router.get("/compare/{drawing}-{number}.svg")

@@ -63,7 +63,7 @@ def words_of(typed: Mapping[str, str]) -> planning.PlanWords:
         problems.append(Problem(f"must be one of: {', '.join(Action)}", column="action", value=action))
     if problems:
         raise InputError(problems, subject="the plan")
-    texts = {name: typed[name] for name in ("glued_from", "name", "control", "rig") if name in typed}
+    texts: dict[str, Any] = {name: typed[name] for name in ("glued_from", "name", "control", "rig") if name in typed}
     lines = tuple(line.strip() for line in typed["combinations"].splitlines() if line.strip())
     return planning.PlanWords(lines, action=Action(action), **texts, **numbers)
 

@@ -109,7 +109,7 @@ def _job(request: Request, asked: Asked) -> Job:
     return desk_of(request).job(key, lambda job: _worked_out(place, asked.chosen, shares, job))
 
 
-def _worked_out(place: Any, chosen: Filter, shares: dict[str, float], job: Job) -> Found:
+def _worked_out(place: Any, chosen: Filter, shares: dict[str, Any], job: Job) -> Found:
     reads = workflow.list_pulls(place, chosen.selection)
     pulls = [read.stored.pull for read in reads]
     strengths = workflow.strengths_of(pulls, **shares, progress=job.progress)
