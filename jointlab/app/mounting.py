@@ -21,6 +21,8 @@ from jointlab.app.mount_documents import (
 from jointlab.book.book import Book
 from jointlab.book.stored import PaperKind, StoredPhoto
 from jointlab.errors import InputError, Problem
+from jointlab.mount.document import document_of, with_settings
+from jointlab.mount.setup_of import setup_of
 from jointlab.record.joint import Disc, Outline, Rectangle, Ring
 from jointlab.record.names import matched, tidied
 from jointlab.record.photo import cleaned_photo
@@ -76,20 +78,44 @@ def start_mount(
         The mount has problems, a photo is none, or the name is taken and no reason is given.
     """
     pictures = [(file, cleaned_photo(workflow.content_of(file), name=file.name)) for file in photos]
-    text = workflow.text_of(path)
-    decision = workflow.decide_mount(place, path, settings, by=by)
+    described = Described(path.name, workflow.text_of(path), tuple(settings))
+    started = start_described(place, described, name=name, reason=reason, by=by)
+    with workflow.open_book(place) as book:
+        for file, picture in pictures:
+            book.keep_photo(picture, mount=started.name, caption=file.stem, by=by)
+    return started
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """A mount as TOML text, under the name of its file, with settings on top."""
+
+    file: str
+    text: str
+    settings: tuple[str, ...] = ()
+
+
+def start_described(
+    place: str | Path | None,
+    described: Described,
+    *,
+    name: str | None = None,
+    reason: str | None = None,
+    by: str | None = None,
+) -> Started:
+    """Take a mount up that is described in words; raises what ``start_mount`` raises."""
+    setup = setup_of(with_settings(document_of(described.text, name=described.file), described.settings))
+    decision = workflow.decide_setup(place, setup, name=Path(described.file).stem, by=by)
     with workflow.open_book(place) as book:
         paper = MountPaper(
             decided=1 + _times_decided(book, name),
-            file=path.name,
-            description=text,
-            settings=tuple(settings),
+            file=described.file,
+            description=described.text,
+            settings=described.settings,
             combination=str(decision.setup.joint.combination),
             predicted=predicted_part(_predicted(decision)),
         )
         kept = book.keep_paper(PaperKind.MOUNT, paper.model_dump(mode="json"), key=name, reason=reason, by=by)
-        for file, picture in pictures:
-            book.keep_photo(picture, mount=kept.key, caption=file.stem, by=by)
     return Started(kept.key, decision)
 
 
