@@ -10,7 +10,7 @@ from jointlab.strength.likelihood import Samples
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
-SOURCE = "derived"
+SOURCE = "mechanics"
 
 _WORTH_IT = 0.9  # share of different samples above which the rest are as quickly solved again
 _MIX = (0.7548776662466927, 0.5698402909980532)  # two numbers without a simple ratio: different ends, different keys
