@@ -40,9 +40,11 @@ def preview_setup(place: str | Path | None, setup: MountSetup, *, name: str) -> 
     """
     with workflow.open_book(place) as book:
         seen, decided = workflow.question_of(book, setup, name=name)
-    counting = any(stored.pull.excluded_because is None for stored in seen.pulls)
-    taken_down = seen.known or not counting
-    decision = decided(look=seen.look if taken_down else replace(seen.look, kept=False))
+        counting = any(stored.pull.excluded_because is None for stored in seen.pulls)
+        taken_down = seen.known or not counting
+        decision = decided(look=seen.look if taken_down else replace(seen.look, kept=False))
+        if taken_down:
+            decision = workflow.with_other_combinations(book, decision)
     return Preview(decision if taken_down else replace(decision, verdict=_reworded(decision.verdict)), taken_down)
 
 

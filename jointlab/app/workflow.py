@@ -368,7 +368,6 @@ def decide_setup(place: str | Path | None, setup: MountSetup, *, name: str, by: 
     pass.
     """
     from jointlab.app.looking import keep_look
-    from jointlab.app.other_combinations import other_combinations
 
     with open_book(place) as book:
         seen, decided = question_of(book, setup, name=name)
@@ -377,11 +376,18 @@ def decide_setup(place: str | Path | None, setup: MountSetup, *, name: str, by: 
             keep_look(book, seen, decision.verdict, mount=name, by=by)
         except BookError:
             decision = decided(look=replace(seen.look, kept=False))
-        if decision.verdict.verdict != "pass":
-            others = other_combinations(book, setup, _verdict_at)
-            ways = (*decision.verdict.would_settle, *others)
-            decision = replace(decision, verdict=replace(decision.verdict, would_settle=ways))
-    return decision
+        return with_other_combinations(book, decision)
+
+
+def with_other_combinations(book: Book, decision: Decision) -> Decision:
+    """A decision that is no pass, with the other combinations of the book that would make it one."""
+    from jointlab.app.other_combinations import other_combinations
+
+    if decision.verdict.verdict == "pass":
+        return decision
+    others = other_combinations(book, decision.setup, _verdict_at)
+    ways = (*decision.verdict.would_settle, *others)
+    return replace(decision, verdict=replace(decision.verdict, would_settle=ways))
 
 
 def _verdict_at(setup: MountSetup, seen: Seen) -> Verdict:

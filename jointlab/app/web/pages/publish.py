@@ -50,7 +50,7 @@ def _shown(request: Request, typed: Mapping[str, str], *, error: JointlabError |
         "publish.html.j2",
         status=200 if error is None else error.http_status,
         typed={"title": "", "question": "", "shop": "", "glue": "", "substrate": "", "licence": "", "paper": ""}
-        | typed,
+        | dict(typed),
         problems={} if error is None else problems_of(error),
         combinations=combinations,
         mounts=[record.name for record in mounting.field_records(place)],

@@ -1,5 +1,6 @@
 """A mount in the address: answered while it changes, nothing taken down until that is asked for."""
 
+import html
 import json
 import re
 import tomllib
@@ -145,3 +146,14 @@ def test_what_other_sizes_would_stand_comes_as_figure_and_tables(filled, monkeyp
     assert "If the joint were otherwise" in part
     assert b"<svg" in filled.client.get(f"/mount/envelope.svg?{STATE.query}").content
     assert "Back to the mount" in filled.get(f"/mount/envelope?{STATE.query}").text
+
+
+def test_what_would_settle_it_is_the_command_lines_too(filled, capsys):
+    path = DEMO / "mounts" / "dish_on_hot_melt.toml"
+    state = state_of_document(tomllib.loads(path.read_text()), name="dish_on_hot_melt")
+    told = decided(capsys, filled, path)
+    text = html.unescape(filled.get(f"/mount?{state.query}").text)
+    assert told["verdict"] != "pass"
+    assert told["would_settle"]
+    for way in (*told["would_settle"], *told["findings"]):
+        assert way["text"] in text
