@@ -11,6 +11,7 @@ from types import ModuleType
 from jointlab import __version__
 from jointlab.app.comparing import Also, Drawing, compare_in, plot_comparison
 from jointlab.app.demonstration import run_demo
+from jointlab.app.folders import folder_files
 from jointlab.app.places import demo_files
 from jointlab.app.planning import PlanWords, planned, plot_power
 from jointlab.app.pooling import PoolWish, contribution_of, pool_files, pool_of
@@ -33,11 +34,12 @@ README_PLAN = PlanWords(
 
 
 def rebuild_demo(folder: Path) -> None:
-    """The demonstration's page, its pulls, and the figure that README shows."""
+    """The demonstration's publication, whole, and the figure that README shows."""
     with tempfile.TemporaryDirectory() as room:
         run = run_demo(Path(room) / "demo", dated_on=DEMO_DATE)
-        for file in run.page.parent.iterdir():
-            (folder / file.name).write_bytes(file.read_bytes())
+        for name, content in folder_files(run.page.parent).items():
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+            (folder / name).write_bytes(content)
         plot_strengths(run.book, EVERY_PULL, folder / "strengths.png")
 
 

@@ -41,6 +41,30 @@ def test_the_published_pulls_of_the_demo_are_up_to_date(rebuilt):
     assert (rebuilt / "demo" / "pulls.csv").read_bytes() == (ROOT / "reports" / "demo" / "pulls.csv").read_bytes()
 
 
+def test_the_package_of_the_demo_is_whole_and_its_numbers_up_to_date(rebuilt):
+    committed, made = (folder / "demo" for folder in (ROOT / "reports", rebuilt))
+    names = [
+        {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+        for folder in (committed, made)
+    ]
+    assert names[0] == names[1]
+    for table in ("strengths.csv", "bounds.csv", "families.csv"):
+        rows = [
+            list(csv.reader((folder / table).read_text(encoding="utf-8").splitlines())) for folder in (committed, made)
+        ]
+        assert len(rows[0]) == len(rows[1]) > 1
+        for said, given in zip(*rows, strict=True):
+            assert [rounded(cell) for cell in said] == [rounded(cell) for cell in given]
+
+
+def rounded(cell):
+    """A number to nine digits: another machine rounds the last ones otherwise."""
+    try:
+        return f"{float(cell):.9g}"
+    except ValueError:
+        return cell
+
+
 def test_the_picture_in_readme_is_drawn(rebuilt):
     assert (rebuilt / "demo" / "strengths.png").read_bytes().startswith(b"\x89PNG")
 
