@@ -13,6 +13,7 @@ UNIT_OF_SUFFIX = {
     "mm": "mm",
     "kgf": "kgf",
     "lbf": "lbf",
+    "n": "N",
     "nm": "N m",
     "pct": "%",
     "h": "h",
