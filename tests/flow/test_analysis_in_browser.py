@@ -13,7 +13,7 @@ from jointlab.app.web import serving
 from jointlab.app.web.mount_state import state_of_document
 from jointlab.app.web.shop import Shop
 
-DEMO = Path(__file__).parents[4] / "datasets" / "demo"
+DEMO = Path(__file__).parents[2] / "datasets" / "demo"
 STATE = state_of_document(tomllib.loads((DEMO / "mounts" / "bowl_on_maple.toml").read_text()), name="bowl")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 PAGES = {

@@ -25,7 +25,7 @@ PATH = Path(__file__).parents[2] / "reports" / "strength" / "coverage.csv"
 COLUMNS = ("model", "n", "censoring", "runs", "inner", "no_bound_pct", "covered_pct", "standard_error_pct")
 INNER = 199
 CV = 0.25
-SIZES = (10, 5, 20, 3, 30)
+SIZES = (10, 3, 5, 20, 30)
 MODELS = {family.value: Model.of(family) for family in Family} | {"known_ratio": ON_LOGS}
 
 
