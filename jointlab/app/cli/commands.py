@@ -85,7 +85,7 @@ def record(
         show_receipt(read)
 
 
-@app.command("import", short_help="Store the pulls of a CSV file.")
+@app.command("import", short_help="Store the pulls of a CSV file or workbook.")
 def import_(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="One row a pull, .csv or .xlsx.")],
     book: BookOption = None,
@@ -120,7 +120,7 @@ def import_(
         show_import(receipt, findings, asked)
 
 
-@app.command(short_help="Write pulls as CSV in SI units.")
+@app.command(short_help="Write pulls as CSV or a workbook.")
 def export(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Written anew, .csv or .xlsx.")],
     book: BookOption = None,
@@ -375,7 +375,7 @@ def decide(
     raise typer.Exit({"pass": 0, "fail": 10, "undecided": 11}[decision.verdict.verdict])
 
 
-@app.command(short_help="One self-contained page, and the pulls.")
+@app.command(short_help="Page, PDF and data others can check.")
 def publish(
     directory: Annotated[Path, typer.Argument(metavar="DIR", help="Written; must be empty without --replace.")],
     book: BookOption = None,
