@@ -13,6 +13,7 @@ from jointlab.compare.group_tests import bartlett, levene
 from jointlab.compare.layout import Layout
 from jointlab.compare.values import CombinationSample, Estimate, GroupTest
 from jointlab.record.finding import Finding, FindingCode, Severity
+from jointlab.strength.outlier import critical_residual
 from jointlab.strength.sample import StrengthSample
 
 FloatArray = npt.NDArray[np.float64]
@@ -143,18 +144,6 @@ def largest_residual(values: FloatArray) -> tuple[int, float]:
     away = np.abs(values - values.mean())
     place = int(away.argmax())
     return place, float(away[place] / values.std(ddof=1))
-
-
-def critical_residual(n: int, *, doubt: float = 0.05) -> float:
-    """What the largest distance of n normal values exceeds with chance ``doubt``, either side. Source key ``grubbs``.
-
-    (n - 1) / sqrt n sqrt(t^2 / (n - 2 + t^2)), t at doubt / (2 n) with n - 2 degrees of freedom; one-sided: twice the
-    doubt.
-    """
-    from scipy import stats
-
-    t = float(stats.t.isf(doubt / (2.0 * n), n - 2))
-    return (n - 1.0) / math.sqrt(n) * math.sqrt(t * t / (n - 2.0 + t * t))
 
 
 def outlier_of(strength_mpa: FloatArray) -> Outlier | None:

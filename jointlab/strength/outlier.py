@@ -34,20 +34,20 @@ def outlier_of(sample: StrengthSample) -> Outlier | None:
     if strengths.size < 3 or float(np.ptp(strengths)) == 0.0:
         return None
     away = np.abs(np.log(strengths) - np.log(strengths).mean()) / np.log(strengths).std(ddof=1)
-    place, limit = int(away.argmax()), largest_residual(strengths.size)
+    place, limit = int(away.argmax()), critical_residual(strengths.size)
     if away[place] <= limit:
         return None
     return Outlier(float(strengths[place]), float(away[place]), limit)
 
 
-def largest_residual(n: int, *, doubt: float = DOUBT) -> float:
+def critical_residual(n: int, *, doubt: float = DOUBT) -> float:
     """Maximum normed residual that n normal values exceed with chance ``doubt``, n >= 3 (source key ``grubbs``).
 
     (n - 1) / sqrt n sqrt(t^2 / (n - 2 + t^2)), t exceeded with chance doubt / (2 n) at n - 2 degrees of freedom.
 
     Examples
     --------
-    >>> round(largest_residual(10), 3)
+    >>> round(critical_residual(10), 3)
     2.29
     """
     t = noncentral_t_quantile(1.0 - doubt / (2.0 * n), degrees=n - 2, offset=0.0)

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from jointlab.compare.batch_bound import BatchMoments, anova_bound, generalised_bound
-from jointlab.compare.homogeneity import critical_residual, largest_residual, share_of_groups
+from jointlab.compare.homogeneity import largest_residual, share_of_groups
 from jointlab.strength.noncentral_t import percentile_bound
+from jointlab.strength.outlier import critical_residual
 
 DATA = Path(__file__).parent / "data"
 

@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 
 from jointlab.strength import StrengthSample
-from jointlab.strength.outlier import largest_residual, outlier_of
+from jointlab.strength.outlier import critical_residual, outlier_of
 
 
 def test_a_strength_far_from_the_others_is_named() -> None:
     got = outlier_of(StrengthSample.of_values([4.0, 4.2, 3.9, 4.1, 4.3, 0.9]))
     assert got is not None
     assert got.strength_mpa == 0.9
-    assert got.residual > got.limit == pytest.approx(largest_residual(6))
+    assert got.residual > got.limit == pytest.approx(critical_residual(6))
 
 
 def test_one_sample_in_twenty_without_a_stranger_is_flagged() -> None:
