@@ -8,6 +8,7 @@ from typing import Any
 from jointlab.publish import sentences, tables
 from jointlab.publish.demand_figure import demand_figure
 from jointlab.publish.drawing import GREEN, MUTED, PLUM, RUST
+from jointlab.publish.mount_figure import mount_figure
 from jointlab.publish.page import MOST_PLOTS
 from jointlab.publish.probability_figure import probability_figure
 from jointlab.publish.publication import Publication, PublishedMount
@@ -40,6 +41,7 @@ def _drawings(publication: Publication) -> dict[str, bytes]:
         for number, part in enumerate(_parts(publication.strengths))
     }
     for number, mount in enumerate(publication.mounts):
+        drawn[f"section{number}.svg"] = mount_figure(mount.setup, governing_link=mount.verdict.governing_link)
         if mount.demand.links:
             drawn[f"demand{number}.svg"] = demand_figure(mount)
     for number, plot in enumerate(publication.plots[:MOST_PLOTS]):
@@ -131,6 +133,11 @@ def _mount(mount: PublishedMount, number: int, cautions: Sequence[str]) -> dict[
         "answer": sentences.mount_answer(mount),
         "margin": f"{sentences.margin_sentence(mount)} {sentences.catch_sentence(mount)}",
         "figure": figure if mount.demand.links else None,
+        "section": {
+            "file": f"section{number}.svg",
+            "alt": sentences.section_alt(mount),
+            "caption": "From the side, to scale; the ringed mark stands on the link that governs.",
+        },
         "setup": _sheet(tables.mount_table(mount.setup)),
         "links": _sheet(tables.links_table(mount)),
         "factors": _sheet(tables.factors_table(mount)),
