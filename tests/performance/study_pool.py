@@ -18,7 +18,7 @@ from pathlib import Path
 
 import numpy as np
 
-from jointlab.compare.shops import ShopSample, _says_enough, _shop_mean, next_joint_bound, spreads_of
+from jointlab.compare.shops import LEAST_SHOPS, ShopSample, _says_enough, _shop_mean, next_joint_bound, spreads_of
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.values import Family
 from jointlab.verdict.shops import Truth, joint_cdf, sound_strengths
@@ -75,22 +75,29 @@ def pool_of(cell: Cell, truth: Truth, rng: np.random.Generator) -> list[ShopSamp
     return drawn
 
 
-def covered(cell: Cell, pools: int) -> tuple[float, float, float]:
-    """Share of further joints above the bound, its standard error, and the bound over the true 5th percentile."""
+def covered(cell: Cell, pools: int) -> tuple[int, float, float, float]:
+    """Pools that got a bound; of them the share of further joints above it, its standard error, bound over truth.
+
+    A pool with fewer than three shops whose joints broke gets no bound and makes no promise.
+    """
     truth = Truth(cell.family, cell.cov, cell.batch_ratio)
     around = Truth(cell.family, cell.cov, math.hypot(truth.batch_spread, cell.shop_sd) / cell.cov)
     rng = np.random.default_rng([20261127, zlib.crc32(" ".join(cell.key).encode())])
-    bounds = np.empty(pools)
-    for place in range(pools):
+    given = []
+    for _ in range(pools):
         shops = [each for each in pool_of(cell, truth, rng) if _says_enough(each.sample)]
+        if len(shops) < LEAST_SHOPS:
+            continue
         spreads = spreads_of([each.sample for each in shops])
         means = [_shop_mean(each, spreads) for each in shops]
         effect = np.array([mean.log_mean for mean in means])
-        bounds[place] = math.exp(next_joint_bound(effect, means, spreads, confidence=0.95, draws=DRAWS))
+        given.append(math.exp(next_joint_bound(effect, means, spreads, confidence=0.95, draws=DRAWS)))
+    bounds = np.array(given)
     chance = 1.0 - joint_cdf(around, bounds)
     grid = np.geomspace(1e-3, 5.0, 4001)
     at_five = float(np.interp(0.05, joint_cdf(around, grid), grid))
-    return float(chance.mean()), float(chance.std(ddof=1)) / math.sqrt(pools), float(np.median(bounds)) / at_five
+    error = float(chance.std(ddof=1)) / math.sqrt(bounds.size)
+    return bounds.size, float(chance.mean()), error, float(np.median(bounds)) / at_five
 
 
 def run(pools: int) -> None:
@@ -103,9 +110,9 @@ def run(pools: int) -> None:
     for cell in cells():
         if tuple(cell.key) in done:
             continue
-        share, error, ratio = covered(cell, pools)
+        got, share, error, ratio = covered(cell, pools)
         with TABLE.open("a", encoding="utf-8", newline="") as file:
-            row = [*cell.key, pools, f"{100 * share:.2f}", f"{100 * error:.2f}", f"{ratio:.3f}"]
+            row = [*cell.key, got, f"{100 * share:.2f}", f"{100 * error:.2f}", f"{ratio:.3f}"]
             csv.writer(file, lineterminator="\n").writerow(row)
 
 
