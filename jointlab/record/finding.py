@@ -101,6 +101,7 @@ class FindingCode(StrEnum):
     PROOF_FAILED = "proof_failed"  # this very mount failed its proof; never a pass
     OTHERS_ALONE = "others_alone"  # evidence of other shops alone
     PULLS_EXCLUDED = "pulls_excluded"  # pulls of the combination are kept out, each with its cause
+    PULLS_QUESTIONED = "pulls_questioned"  # readings that look wrong are used: correct them, or exclude them
     BATCHES_ALIKE = "batches_alike"  # glue-ups of different names made at one moment: are they two?
     LINK_UNRATED = "link_unrated"  # a link without test and source: never a pass
     BLANK_JOINTS_UNRATED = "blank_joints_unrated"  # a segmented blank whose own joints are not described

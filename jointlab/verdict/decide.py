@@ -25,7 +25,7 @@ from jointlab.verdict.spending import Look, look_findings
 from jointlab.verdict.stands import stands_n
 from jointlab.verdict.substrate import kinds_of, shear_share_of
 from jointlab.verdict.values import Outcome, Verdict, WayOut
-from jointlab.verdict.wording import cautions_of, proof_reasons, reasons_of, relaxed_reasons, scope_of
+from jointlab.verdict.wording import cautions_of, no_way_reasons, proof_reasons, reasons_of, relaxed_reasons, scope_of
 from jointlab.verdict.would_settle import twist_way, ways_out
 
 LEVEL_TOLERANCE = 1e-9
@@ -85,6 +85,7 @@ def decide(
         all_rated=assessment.all_rated,
         blocked=any(finding.blocks for finding in findings),
     )
+    ways = _ways(outcome, setup, evidence, assessment, look)
     return Verdict(
         verdict=outcome,
         relaxed=bool(setup.criteria.relaxed),
@@ -106,8 +107,9 @@ def decide(
             *relaxed_reasons(setup, outcome),
             *reasons_of(outcome, assessment, evidence, required=setup.criteria.margin, findings=findings),
             *proof_reasons(setup, proofed),
+            *no_way_reasons(outcome, ways),
         ),
-        would_settle=_ways(outcome, setup, evidence, assessment, look),
+        would_settle=ways,
         scope=scope_of(setup),
         cautions=cautions_of(setup, evidence),
         findings=findings,

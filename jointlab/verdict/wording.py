@@ -11,7 +11,7 @@ from jointlab.verdict.assessment import TESTED_LINKS, Assessment
 from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, Evidence
 from jointlab.verdict.families import families_of
 from jointlab.verdict.sentence import case_told, glue_ups_told, link_told, margin_told
-from jointlab.verdict.values import LinkVerdict, Outcome
+from jointlab.verdict.values import LinkVerdict, Outcome, WayOut
 
 
 def reasons_of(
@@ -84,12 +84,22 @@ def proof_reasons(setup: MountSetup, proofed: float | None) -> Iterator[str]:
     yield f"This mount was proofed at {proofed:g} times a {catch} catch: {counts}."
 
 
+def no_way_reasons(outcome: Outcome, ways: Sequence[WayOut]) -> Iterator[str]:
+    """That no change of the mount makes it pass, where none does: silence would leave the user searching."""
+    if outcome is Outcome.FAIL and not ways:
+        yield (
+            "No larger joint, shorter reach, lower speed, tailstock or number of screws, alone or one after another, "
+            "reaches the margin with these joints. Use joints shown to be stronger, or hold the blank another way: "
+            "`jointlab mount` sets the ways to hold it side by side."
+        )
+
+
 def scope_of(setup: MountSetup) -> str:
     """What the verdict is about, and what ends it."""
     only = ""
     if setup.blank.grain is BlankGrain.SEGMENTED and not setup.blank_joints:
         only = " It is about the mount only, not about the joints inside the blank."
-    glue_up = f" and glue-up {setup.joint.batch}" if setup.joint.batch else " and glue-up"
+    glue_up = f" and glue-up {setup.joint.batch}" if setup.joint.batch else " and this glue-up"
     reach_mm, speed_rpm = float(setup.work.reach_mm), float(setup.lathe.speed_rpm)
     return (
         f"For {setup.joint.combination}{glue_up}, up to {speed_rpm:g} rpm, cut no further than {reach_mm:g} mm from "

@@ -137,3 +137,26 @@ def test_other_shops_evidence_alone_is_never_a_pass_however_much_there_is(make_p
     with_own = evidence_of(pulls, strengths, foreign_batches="CDEF")
     assert FindingCode.OTHERS_ALONE not in codes(with_own)
     assert with_own.foreign_batches == tuple("CDEF")
+
+
+def test_readings_that_look_wrong_and_are_used_are_named(make_pull, make_pulls, make_strength):
+    strengths = {Action.PRY: make_strength(3.0, 5.0)}
+    wild = make_pull(batch="C", specimen="9", load=5_000.0)
+    found = [
+        finding
+        for finding in evidence_of([*make_pulls(7), wild], strengths).findings
+        if finding.code is FindingCode.PULLS_QUESTIONED
+    ]
+    assert [finding.text.split(". ")[0] for finding in found] == [
+        "1 of 8 readings look wrong and are used as they stand (C, 9)"
+    ]
+    assert FindingCode.PULLS_QUESTIONED not in codes(evidence_of(make_pulls(7), strengths))
+    kept_out = make_pull(batch="C", specimen="9", load=5_000.0, excluded_because="arm misread")
+    assert FindingCode.PULLS_QUESTIONED not in codes(evidence_of([*make_pulls(7), kept_out], strengths))
+
+
+def test_of_many_doubtful_readings_the_first_are_named(make_pulls, make_strength):
+    evidence = evidence_of(make_pulls(8, load=5_000.0), {Action.PRY: make_strength(3.0, 5.0)})
+    text = next(finding.text for finding in evidence.findings if finding.code is FindingCode.PULLS_QUESTIONED)
+    assert text.startswith("8 of 8 readings")
+    assert "(A, 0; B, 1; A, 2; B, 3; A, 4; ...)" in text

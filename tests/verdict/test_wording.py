@@ -7,6 +7,7 @@ from dataclasses import replace
 from jointlab.mount.setup import BlankGrain
 from jointlab.record.vocabulary import GlueFamily, Interlayer
 from jointlab.verdict.decide import decide
+from jointlab.verdict.values import Outcome
 from jointlab.verdict.wording import DEFERRAL, cautions_of, scope_of
 
 
@@ -40,3 +41,11 @@ def test_reasons_cite_margins_required_margin_pulls_and_every_link_that_misses(s
 def test_a_missing_upper_margin_is_said_to_fail_nothing(setup, make_evidence):
     told = " ".join(decide(setup, make_evidence(1.0, None)).reasons)
     assert "cannot fail the mount" in told
+
+
+def test_a_fail_without_a_way_out_says_that_none_was_found(setup, make_evidence):
+    hopeless = decide(setup, make_evidence(0.05, 0.06))
+    assert hopeless.verdict is Outcome.FAIL
+    assert hopeless.would_settle == ()
+    assert "or hold the blank another way" in hopeless.reasons[-1]
+    assert not any("hold the blank another way" in reason for reason in decide(setup, make_evidence(9.0, 12.0)).reasons)
