@@ -31,6 +31,9 @@ SUCCESS_RUN = "success_run"
 BEST_OF_RANGE = (0.2, 0.8)
 """Share of the rig's range in which a reading is worth most (source: judgement)."""
 
+ROUNDING_SLACK = 1e-9
+"""Steps of the third figure by which floating point may overshoot a round number (derived from its 15 figures)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Coupon:
@@ -194,7 +197,8 @@ def _sentences(setup: MountSetup, coupon: Coupon, target: Target, *, others_meet
         )
     if coupon.cap_n is not None and target.average_n > BEST_OF_RANGE[1] * coupon.cap_n:
         arm = f": an arm of {target.arm_for_cap_mm:.0f} mm suits it" if target.arm_for_cap_mm else ""
-        yield f"Your rig shows up to {_force_told(coupon.cap_n)}: too little to break them well within its range{arm}."
+        cap = f"{coupon.cap_n / STANDARD_GRAVITY_M_S2:.3g} kgf ({coupon.cap_n:.0f} N)"
+        yield f"Your rig shows up to {cap}: too little to break them well within its range{arm}."
     if not others_meet:
         yield "The screws miss the margin whatever the glue holds: settle them first."
 
@@ -206,4 +210,11 @@ def _outline_told(outline: Outline) -> str:
 
 
 def _force_told(force_n: float) -> str:
-    return f"{force_n / STANDARD_GRAVITY_M_S2:.3g} kgf ({force_n:.3g} N)"
+    """A load that must be reached, in three figures: rounded up, as a reading of less would not do."""
+    return f"{_rounded_up(force_n / STANDARD_GRAVITY_M_S2)} kgf ({_rounded_up(force_n)} N)"
+
+
+def _rounded_up(value: float) -> str:
+    decimals = 2 - math.floor(math.log10(value)) if value > 0.0 else 0
+    step = 10.0**-decimals
+    return f"{math.ceil(value / step - ROUNDING_SLACK) * step:.{max(decimals, 0)}f}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -13,6 +14,7 @@ from jointlab.record.vocabulary import Action
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.working import lower_bound
 from jointlab.stress.geometry import pry_stress_mpa
+from jointlab.units import STANDARD_GRAVITY_M_S2
 from jointlab.verdict.decide import decide
 from jointlab.verdict.target import Coupon, expected_share, target_of
 from jointlab.verdict.values import Outcome
@@ -82,3 +84,12 @@ def test_a_coupon_that_cannot_feed_a_pass_is_refused_with_every_reason(setup):
     assert {problem.column for problem in caught.value.problems} == {"arm_mm", "n"}
     with pytest.raises(InputError, match="pry or pull"):
         target_of(setup, Coupon(Disc(50.0), action=Action.TWIST))
+
+
+@pytest.mark.parametrize("load_n", [97.3, 388.01, 1_236.2])
+def test_a_load_to_reach_is_told_rounded_up_and_without_a_power_of_ten(setup, load_n):
+    sentences = target_of(setup, Coupon(Disc(50.0), arm_mm=load_n)).sentences
+    for kilograms, newtons in re.findall(r"(\S+) kgf \((\S+) N\)", " ".join(sentences)):
+        assert "e" not in kilograms + newtons
+        assert float(newtons) >= target_of(setup, Coupon(Disc(50.0), arm_mm=load_n)).hold_n * 0.9999
+        assert float(kilograms) * STANDARD_GRAVITY_M_S2 == pytest.approx(float(newtons), rel=0.02)
