@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from jointlab.mount.mount_demand import mount_demand
 from jointlab.mount.setup import MountSetup
+from jointlab.record.vocabulary import Action
 from jointlab.strength.known_ratio import RATIO, centre_and_spread
 from jointlab.strength.sample import FloatArray, IntArray, StrengthSample
 from jointlab.verdict.assessed import mount_capacity
@@ -24,6 +25,9 @@ SIMULATIONS = 4000
 
 OFFERED = ((5, 1), (10, 2), (20, 4))
 """Further pulls, and the new glue-ups they come from, whose chance is told (``SOURCE``)."""
+
+LEAST_CHANCE = 0.01
+"""Chance below which further pulls are not offered as a way out (``SOURCE``)."""
 
 LARGEST_MPA = 1e4
 """Strength above which none is sought: no glued wood comes near."""
@@ -63,15 +67,47 @@ def more_pulls(setup: MountSetup, evidence: Evidence, *, confidence: float | Non
 
 
 def pull_ways(setup: MountSetup, evidence: Evidence, *, confidence: float | None = None) -> Iterator[WayOut]:
-    """The same as ways out, least pulls first; those of next to no chance are left out."""
-    for more in more_pulls(setup, evidence, confidence=confidence):
-        if more.chance >= 0.01:
-            glue_ups = "a new glue-up" if more.glue_ups == 1 else f"{more.glue_ups} new glue-ups"
-            action, required = evidence.tension.action, setup.criteria.margin
+    """The same as ways out, least pulls first; those of next to no chance are left out, and where all are, it is said.
+
+    Pulls that held or were read in steps have no chance told: the bound of each future would itself be a simulation.
+    """
+    found = more_pulls(setup, evidence, confidence=confidence)
+    action, required = evidence.tension.action, setup.criteria.margin
+    for more in found:
+        if more.chance >= LEAST_CHANCE:
             yield WayOut(
-                f"{more.pulls} more {action} tests from {glue_ups}: with them the lower margin reaches {required:g} "
-                f"with a chance of {100.0 * more.chance:.0f} % (simulated from these pulls)."
+                f"{more.pulls} more {action} tests from {_new_told(more.glue_ups)}: with them the lower margin reaches "
+                f"{required:g} with a chance of {100.0 * more.chance:.0f} % (simulated from these pulls)."
             )
+    if all(more.chance < LEAST_CHANCE for more in found) and _left_open(setup, evidence):
+        yield _hardly_settled(found, action) if found else _chance_unknown(action)
+
+
+def _hardly_settled(found: Sequence[MorePulls], action: Action) -> WayOut:
+    return WayOut(
+        f"Up to {found[-1].pulls} more {action} tests settle it with a chance of less than "
+        f"{100.0 * LEAST_CHANCE:.0f} % (simulated from these pulls): change the mount, or test stronger joints."
+    )
+
+
+def _chance_unknown(action: Action) -> WayOut:
+    pulls, glue_ups = OFFERED[1]
+    return WayOut(
+        f"More {action} tests, such as {pulls} from {_new_told(glue_ups)}, may settle it; how likely is not told where "
+        "pulls held or were read in steps. A rig that breaks every joint, and shows the load to a few percent, makes "
+        "as many pulls carry further."
+    )
+
+
+def _new_told(glue_ups: int) -> str:
+    return "a new glue-up" if glue_ups == 1 else f"{glue_ups} new glue-ups"
+
+
+def _left_open(setup: MountSetup, evidence: Evidence) -> bool:
+    """Whether a stronger bound would be enough, and these pulls do not rule it out."""
+    upper_mpa = evidence.tension.upper_mpa
+    needed_mpa = needed_bound_mpa(setup, evidence) if evidence.tension.sample is not None else None
+    return needed_mpa is not None and (upper_mpa is None or upper_mpa >= needed_mpa)
 
 
 def needed_bound_mpa(setup: MountSetup, evidence: Evidence) -> float | None:

@@ -75,3 +75,21 @@ def test_nothing_is_promised_without_the_strengths_themselves(setup, make_eviden
     held = StrengthSample.of_intervals([3.0, 4.0, 5.0], [3.0, 4.0, np.inf])
     evidence = evidence_on(make_evidence, SIX)
     assert more_pulls(setup, replace(evidence, tension=replace(evidence.tension, sample=held))) == ()
+
+
+def test_where_pulls_held_more_tests_are_offered_without_a_chance(setup, make_evidence):
+    evidence = evidence_on(make_evidence, SIX)
+    held = StrengthSample.of_intervals(SIX, [*SIX[:-1], np.inf], batch=BATCH)
+    (way,) = pull_ways(setup, replace(evidence, tension=replace(evidence.tension, sample=held)))
+    assert "how likely is not told where pulls held" in way.text
+    ruled_out = replace(make_evidence(0.1, 0.2).tension, sample=held)
+    assert list(pull_ways(setup, replace(evidence, tension=ruled_out))) == []
+
+
+def test_next_to_no_chance_is_told_as_that(setup, make_evidence):
+    weak = evidence_on(make_evidence, [0.2 * value for value in SIX])
+    open_above = replace(
+        weak.tension.strength, working_bound=replace(weak.tension.strength.working_bound, upper_mpa=None)
+    )
+    (way,) = pull_ways(setup, replace(weak, tension=replace(weak.tension, strength=open_above)))
+    assert way.text.startswith("Up to 20 more pry tests settle it with a chance of less than 1 %")
