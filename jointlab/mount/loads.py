@@ -20,6 +20,10 @@ CLASS_FORCE_N: dict[CatchClass, float] = {catch: float(LoadAssumptions().force_n
 """Tangential force of each class of catch as assumed by default: 300, 1000, 3000 N."""
 
 
+LEAST_RADIUS_MM = 1e-6
+"""A cut at the very centre is taken here, so that no force is divided by nothing."""
+
+
 def angular_speed_rad_s(speed_rpm: Any) -> Any:
     """Angular speed [rad/s]."""
     return speed_rpm * (2.0 * np.pi / 60.0)
@@ -70,6 +74,18 @@ def stopping_stiffness(setup: MountSetup) -> Any:
 def available_n(setup: MountSetup, *, speed_rpm: Any, radius_mm: Any) -> Any:
     """Most tangential force the lathe puts behind a catch [N]: T_m/R_c + k E/s."""
     return drive_torque_nmm(setup, speed_rpm=speed_rpm) / radius_mm + stopping_n(setup, speed_rpm=speed_rpm)
+
+
+def most_available_n(setup: MountSetup) -> Any:
+    """Most tangential force the lathe puts behind a catch at any speed and radius of this mount [N].
+
+    The drive's share falls with the radius, and the whole is convex along the speed: it is largest at the least radius
+    cut, at the slowest or at the chosen speed. ``SOURCE`` (derived).
+    """
+    near_mm = np.clip(setup.work.min_radius_mm, LEAST_RADIUS_MM, setup.blank.diameter_mm / 2.0)
+    slow_rpm = np.minimum(setup.lathe.base_rpm, setup.lathe.speed_rpm)
+    at_ends = [available_n(setup, speed_rpm=rpm, radius_mm=near_mm) for rpm in (slow_rpm, setup.lathe.speed_rpm)]
+    return np.maximum(*at_ends)
 
 
 def catch_n(setup: MountSetup, *, class_force_n: Any, speed_rpm: Any, radius_mm: Any) -> Any:

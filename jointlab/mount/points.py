@@ -24,6 +24,7 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.mount.loads import (
+    LEAST_RADIUS_MM,
     angular_speed_rad_s,
     drive_torque_nmm,
     peak_power_nmm_s,
@@ -34,9 +35,6 @@ from jointlab.mount.setup import MountSetup
 from jointlab.mount.shape import shape_of
 
 _RPM = 60.0 / (2.0 * np.pi)
-
-_CENTRE_MM = 1e-6
-"""A cut at the very centre is taken here, so that no force is divided by nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +81,7 @@ def _range_of(setup: MountSetup) -> _Range:
     return _Range(
         slow=np.minimum(setup.lathe.base_rpm, fast_rpm),
         fast=fast_rpm,
-        near=np.minimum(np.maximum(setup.work.min_radius_mm, _CENTRE_MM), rim_mm),
+        near=np.minimum(np.maximum(setup.work.min_radius_mm, LEAST_RADIUS_MM), rim_mm),
         rim=rim_mm,
     )
 

@@ -10,6 +10,7 @@ from jointlab.publish import sentences, tables, wording
 from jointlab.publish.demand_figure import demand_figure
 from jointlab.publish.envelope_figure import envelope_figure
 from jointlab.publish.envelope_table import envelope_tables
+from jointlab.publish.grab_figure import grab_alt, grab_figure
 from jointlab.publish.inlined import inlined
 from jointlab.publish.licences import licence_address
 from jointlab.publish.mount_figure import mount_figure
@@ -144,6 +145,8 @@ def _mount_part(mount: PublishedMount, number: int, cautions: list[str]) -> dict
         "shape": sentences.ANSWER_SHAPES[mount.verdict.verdict],
         "margin": sentences.margin_sentence(mount),
         "catches": sentences.catch_sentence(mount),
+        "grab": _markup(grab_figure(mount), name=f"grab{number}"),
+        "grab_alt": grab_alt(mount),
         "svg": _markup(demand_figure(mount), name=f"demand{number}") if mount.demand.links else None,
         "alt": sentences.demand_alt(mount),
         "section": _markup(

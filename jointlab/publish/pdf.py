@@ -8,11 +8,12 @@ from typing import Any
 from jointlab.publish import sentences, tables
 from jointlab.publish.demand_figure import demand_figure
 from jointlab.publish.drawing import GREEN, MUTED, PLUM, RUST
+from jointlab.publish.grab_figure import grab_alt, grab_figure
 from jointlab.publish.mount_figure import mount_figure
 from jointlab.publish.page import MOST_PLOTS
 from jointlab.publish.probability_figure import probability_figure
 from jointlab.publish.publication import Publication, PublishedMount
-from jointlab.publish.strengths_figure import strengths_figure
+from jointlab.publish.strengths_figure import MOST_ROWS, strengths_figure
 from jointlab.publish.tables import Table
 from jointlab.publish.typesetting import Paper, typeset
 from jointlab.record.finding import Finding
@@ -41,6 +42,7 @@ def _drawings(publication: Publication) -> dict[str, bytes]:
         for number, part in enumerate(_parts(publication.strengths))
     }
     for number, mount in enumerate(publication.mounts):
+        drawn[f"grab{number}.svg"] = grab_figure(mount)
         drawn[f"section{number}.svg"] = mount_figure(mount.setup, governing_link=mount.verdict.governing_link)
         if mount.demand.links:
             drawn[f"demand{number}.svg"] = demand_figure(mount)
@@ -103,8 +105,9 @@ def _told(finding: Finding) -> str:
 
 
 def _parts(strengths: tuple[CombinationStrength, ...]) -> list[tuple[CombinationStrength, ...]]:
-    """Strengths by the figure: as many as a sheet of paper bears."""
-    return [strengths[first : first + _ROWS_A_FIGURE] for first in range(0, len(strengths), _ROWS_A_FIGURE)]
+    """Strengths by the figure, as many as a sheet of paper bears; the first 40 of very many."""
+    shown = strengths[:MOST_ROWS]
+    return [shown[first : first + _ROWS_A_FIGURE] for first in range(0, len(shown), _ROWS_A_FIGURE)]
 
 
 def _mounts(mounts: Sequence[PublishedMount]) -> list[dict[str, Any]]:
@@ -130,6 +133,11 @@ def _mount(mount: PublishedMount, number: int, cautions: Sequence[str]) -> dict[
     return {
         "heading": f"The mount: {mount.name.replace('_', ' ')}",
         "mark": _mark(verdict.verdict),
+        "grab": {
+            "file": f"grab{number}.svg",
+            "alt": grab_alt(mount),
+            "caption": "The grab it stands with the margin asked, beside the classes of catch.",
+        },
         "answer": sentences.mount_answer(mount),
         "margin": f"{sentences.margin_sentence(mount)} {sentences.catch_sentence(mount)}",
         "figure": figure if mount.demand.links else None,

@@ -7,6 +7,7 @@ from typing import Any
 
 from jointlab.publish.demand_figure import demand_figure
 from jointlab.publish.drawing import ImageForm
+from jointlab.publish.grab_figure import grab_figure
 from jointlab.publish.mount_figure import mount_figure
 from jointlab.publish.package import data_package
 from jointlab.publish.page import results_page
@@ -59,6 +60,7 @@ def figure_files(publication: Publication) -> dict[str, bytes]:
             drawn = strengths_figure(publication.pulls, publication.strengths, form=form)
             figures[f"{FIGURES}/strengths.{form}"] = drawn
     for mount in publication.mounts:
+        figures[f"{FIGURES}/{mount.name}-grab.svg"] = grab_figure(mount)
         section = mount_figure(mount.setup, governing_link=mount.verdict.governing_link)
         figures[f"{FIGURES}/{mount.name}-section.svg"] = section
         if mount.demand.links:

@@ -19,9 +19,25 @@ _OUTCOME_TOLD = {
 
 def sentence_of(verdict: Verdict) -> str:
     """The plain sentence seen first: what grab at the far end it stands, which link governs, and the verdict."""
+    return f"{grab_of(verdict)} {_governs_told(verdict)}Verdict: {outcome_told(verdict)}."
+
+
+def grab_of(verdict: Verdict) -> str:
+    """What grab this mount stands at the far end, beside the classes of catch its verdict was made with."""
     met = verdict.margin_lower is not None and verdict.margin_lower >= verdict.margin_required
-    grab = grab_told(verdict.stands_n, kept=verdict.criteria.catch if met else None, forces=class_forces_n(verdict))
-    return f"{grab} {_governs_told(verdict)}Verdict: {outcome_told(verdict)}."
+    return grab_told(verdict.stands_n, kept=verdict.criteria.catch if met else None, forces=class_forces_n(verdict))
+
+
+def grab_line(verdict: Verdict) -> str:
+    """The grab stood and the classes of catch in the order of their force, as a line of text can draw it [N]."""
+    places = [(force_n, 0, f"{catch} {force_n:g}") for catch, force_n in class_forces_n(verdict).items()]
+    if verdict.stands_n is None:
+        told = " < ".join(text for *_, text in sorted(places))
+        return f"Grab at the far end, N: {told}; this mount: not known"
+    own = f"{rounded_down(verdict.stands_n):g}" if verdict.stands_n > 0.0 else "none"
+    # a catch of exactly the force stood is stood, so it comes before the mount
+    told = " < ".join(text for *_, text in sorted([*places, (verdict.stands_n, 1, f"THIS MOUNT {own}")]))
+    return f"Grab at the far end, N: {told}"
 
 
 def class_forces_n(verdict: Verdict) -> dict[CatchClass, float]:

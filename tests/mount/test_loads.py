@@ -15,6 +15,7 @@ from jointlab.mount.loads import (
     cut_n,
     drive_torque_nmm,
     imbalance_n,
+    most_available_n,
 )
 from jointlab.mount.points import Points
 from jointlab.mount.setup import CatchClass
@@ -110,3 +111,17 @@ def test_of_a_sudden_torque_beyond_the_drive_s_only_the_drive_side_s_inertia_cro
     rotor, blank = 0.020, PLAIN.blank.mass_kg * 0.3**2 / 8
     assert small == 10_000.0
     assert large == pytest.approx(driven_nmm + rotor / (rotor + blank) * (100_000.0 - driven_nmm))
+
+
+def test_the_most_a_lathe_brings_is_the_most_of_a_dense_grid_of_speeds_and_radii():
+    for base_rpm in (150.0, 300.0, 900.0):
+        setup = dataclasses.replace(PLAIN, lathe=dataclasses.replace(PLAIN.lathe, base_rpm=base_rpm))
+        slow, least_mm = min(base_rpm, 600.0), float(setup.work.min_radius_mm)
+        grid = [
+            available_n(
+                setup, speed_rpm=slow + (600.0 - slow) * i / 50, radius_mm=least_mm + (150.0 - least_mm) * k / 50
+            )
+            for i in range(51)
+            for k in range(51)
+        ]
+        assert most_available_n(setup) == pytest.approx(max(grid), rel=1e-12)

@@ -88,7 +88,7 @@ def test_the_word_safe_is_never_the_tools(page) -> None:
 
 def test_every_figure_says_in_words_what_it_shows(soup) -> None:
     drawings = soup.select("[role=img]")
-    assert len(drawings) == 4
+    assert len(drawings) == 5
     said = " ".join(drawing["aria-label"] for drawing in drawings)
     assert "yellow glue on maple, pry: 6 pulls between 0.24 and 5 MPa, can be relied on: 1.5 MPa" in said
     assert "yellow glue on plywood (sanded), pry: 1 pull between 2.2 and 2.2 MPa, no bound" in said

@@ -9,7 +9,7 @@ import pytest
 from jointlab.mount.demand import Case
 from jointlab.mount.setup import CatchClass
 from jointlab.verdict.decide import decide
-from jointlab.verdict.sentence import case_told, grab_told, link_told, margin_told, sentence_of
+from jointlab.verdict.sentence import case_told, grab_line, grab_told, link_told, margin_told, sentence_of
 
 
 @pytest.mark.parametrize(
@@ -27,6 +27,20 @@ from jointlab.verdict.sentence import case_told, grab_told, link_told, margin_to
 )
 def test_the_grab_is_set_beside_the_classes_and_rounded_down(force, said):
     assert said in grab_told(force)
+
+
+@pytest.mark.parametrize(
+    ("stands_n", "line"),
+    [
+        (None, "light 300 < firm 1000 < severe 3000; this mount: not known"),
+        (0.0, "THIS MOUNT none < light 300 < firm 1000 < severe 3000"),
+        (1000.0, "light 300 < firm 1000 < THIS MOUNT 1000 < severe 3000"),
+        (3500.9, "light 300 < firm 1000 < severe 3000 < THIS MOUNT 3500"),
+    ],
+)
+def test_a_line_of_text_puts_the_mount_among_the_classes_of_catch(stands_n, line, setup, make_evidence):
+    verdict = replace(decide(setup, make_evidence(4.0, 6.0)), stands_n=stands_n)
+    assert grab_line(verdict) == f"Grab at the far end, N: {line}"
 
 
 def test_the_sentence_names_the_grab_the_governing_link_and_the_verdict(setup, make_evidence):

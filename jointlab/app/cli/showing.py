@@ -322,10 +322,11 @@ def _demand_words(link: LinkDemand | LinkVerdict) -> str:
 
 def show_decision(decision: Decision) -> None:
     """The sentence first, then links, reasons, what would settle it, scope, cautions."""
-    from jointlab.verdict.sentence import sentence_of
+    from jointlab.verdict.sentence import grab_line, sentence_of
 
     verdict = decision.verdict
     out = console()
+    out.print(Text(grab_line(verdict)))
     out.print(Text(f"{decision.name}: {sentence_of(verdict)}", style="bold"))
     out.print()
     out.print(_links_table(verdict))
