@@ -47,7 +47,8 @@ MOST_TEST_S = 30.0
 
 PATIENCE = 5.0
 START_S = 15.0
-MAP_S = 900.0
+MAP_S = 500.0
+FILES_AT_ONCE = 8
 MOST_MEMORY = 6 * 1024**3
 WARM = ("numpy", "scipy.stats", "scipy.optimize", "scipy.special", "hypothesis", "hypothesis.strategies", "pydantic",
         "openpyxl", "PIL.Image", "sqlalchemy.orm", "mpmath", "hypothesis.extra.numpy")  # fmt: skip
@@ -172,19 +173,31 @@ def _pytest(tree: Path, files: list[str], plugin: object) -> int:
 
 
 def mapped(tree: Path, kept: Path) -> dict[str, object]:
-    """Seconds of each test, and by file and line the tests that run it."""
-    if not kept.exists():
-        found = _in_child(lambda: _taken_down(tree), MAP_S, kept.with_suffix(".child"))
-        if found is None or found["code"] != 0:
-            sys.exit(f"the tests do not pass as they are: {kept.with_suffix('.log')}")
-        kept.write_text(json.dumps(found), encoding="utf-8")
-    return json.loads(kept.read_text(encoding="utf-8"))
+    """Seconds of each test, and by file and line the tests that run it; made a few files at a time."""
+    kept.mkdir(exist_ok=True)
+    files = [str(path.relative_to(tree)) for place in TESTS for path in sorted((tree / place).rglob("test_*.py"))]
+    whole: dict[str, dict[str, object]] = {"seconds": {}, "lines": {}}
+    for start in range(0, len(files), FILES_AT_ONCE):
+        part = kept / f"{start}.json"
+        if not part.exists():
+            some = files[start : start + FILES_AT_ONCE]
+            found = _in_child(lambda some=some: _taken_down(tree, some), MAP_S, kept / "child")
+            if found is None or found["code"] != 0:
+                sys.exit(f"the tests do not pass as they are: {some}, {kept / 'child.log'}")
+            part.write_text(json.dumps(found), encoding="utf-8")
+        read = json.loads(part.read_text(encoding="utf-8"))
+        whole["seconds"].update(read["seconds"])
+        for file, lines in read["lines"].items():
+            known = whole["lines"].setdefault(file, {})
+            for line, names in lines.items():
+                known.setdefault(line, []).extend(names)
+    return whole
 
 
-def _taken_down(tree: Path) -> dict[str, object]:
+def _taken_down(tree: Path, files: list[str]) -> dict[str, object]:
     lines = Lines(tree)
     lines.coverage.start()
-    code = _pytest(tree, TESTS, lines)
+    code = _pytest(tree, files, lines)
     lines.coverage.stop()
     found = lines.coverage.get_data()
     by_file = {
@@ -305,7 +318,7 @@ def _told(mutant: Mutant, **more: object) -> dict[str, object]:
 def run(work: Path, out: Path, commit: str) -> None:
     """Go through the sample."""
     tree = copied(work, commit, "tree")
-    known = mapped(tree, work / "map.json")
+    known = mapped(tree, work / "map")
     seconds = known["seconds"]
     done = {line["number"] for line in _lines_of(out)}
     for name in WARM:
@@ -329,7 +342,7 @@ def again(work: Path, out: Path, commit: str, tests: str) -> None:
     (newer / "jointlab").rename(newer / "jointlab-of-the-tests") if (newer / "jointlab").is_dir() else None
     if not (newer / "jointlab").exists():
         (newer / "jointlab").symlink_to(tree / "jointlab")
-    known = set(mapped(tree, work / "map.json")["seconds"])
+    known = set(mapped(tree, work / "map")["seconds"])
     mutants = {mutant.number: mutant for mutant in sample(tree, WANTED)}
     for name in WARM:
         importlib.import_module(name)
