@@ -16,7 +16,8 @@ def run() -> None:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # there are none, and looking takes 30 ms
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8")
+            # names of files may hold what is no text: shown as a number, never a reason to fail
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
     from jointlab.app.cli import main
 
     sys.exit(main())

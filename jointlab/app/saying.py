@@ -7,6 +7,11 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from jointlab.stress.joint_stress import JointStress
 
+SOURCE = "judgement"
+
+LEAST_SHARE, MOST_SHARE = 0.01, 0.9999
+"""Coverage and confidence that may be asked for: beyond them no number of pulls says anything (``SOURCE``)."""
+
 
 def stress_words(stress: JointStress) -> str:
     """Bounds on a strength as a turner would say them."""

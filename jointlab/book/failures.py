@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
 
 from jointlab.errors import BookError, InputError, Problem
+from jointlab.record.row import NAME_LENGTH
 
 _SQLITE: tuple[tuple[str, str], ...] = (
     ("SQLITE_BUSY", "is in use by another program that is writing. Nothing was stored: try again in a moment"),
@@ -66,10 +67,16 @@ def told_plainly(place: str) -> Iterator[None]:
     BookError
         The database is locked, read-only, full, damaged, missing or no shop book.
     InputError
-        A CHECK refused what was given.
+        A CHECK refused what was given, or it is no text or number that a database can hold.
     """
     try:
         yield
+    except UnicodeEncodeError as failure:  # half of a character, as a name of a file in another encoding leaves it
+        problem = Problem("is no text: write it anew", value=ascii(failure.object)[:NAME_LENGTH])
+        raise InputError(problem, subject="what was asked") from failure
+    except OverflowError as failure:
+        problem = Problem("holds a number larger than any book counts to")
+        raise InputError(problem, subject="what was asked") from failure
     except IntegrityError as failure:
         raise _refused(failure) from failure
     except DBAPIError as failure:

@@ -21,6 +21,9 @@ FETCHED_AT_ONCE = 2_000
 ASKED_AT_ONCE = 500
 """Numbers of pulls named in one question to the database."""
 
+LARGEST_NUMBER = 2**63 - 1
+"""The largest number that the databases hold."""
+
 _NOW = (PULLS.c.id == PULL_REVISIONS.c.pull_id) & (PULLS.c.revision == PULL_REVISIONS.c.revision)
 
 
@@ -36,7 +39,8 @@ def current_cells(connection: Connection, pull_id: int) -> dict[str, Any]:
     UnknownEntryError
         There is no such pull.
     """
-    row = connection.execute(_current().where(PULLS.c.id == pull_id)).mappings().first()
+    known = pull_id <= LARGEST_NUMBER
+    row = connection.execute(_current().where(PULLS.c.id == pull_id)).mappings().first() if known else None
     if row is None:
         raise UnknownEntryError(what="pull", asked=str(pull_id))
     return dict(row)
@@ -111,7 +115,7 @@ def history(connection: Connection, pull_id: int) -> tuple[PullRevision, ...]:
     """Every revision of a pull, oldest first."""
     table = PULL_REVISIONS
     query = select(table).where(table.c.pull_id == pull_id).order_by(table.c.revision)
-    rows = connection.execute(query).mappings().all()
+    rows = connection.execute(query).mappings().all() if pull_id <= LARGEST_NUMBER else []
     if not rows:
         raise UnknownEntryError(what="pull", asked=str(pull_id))
     return tuple(

@@ -13,6 +13,13 @@ from jointlab.errors import InputError, Problem
 LISTED_SECTION = "blank_joint"
 """The one section that may be given many times, ``[[blank_joint]]``; --set counts them from 1."""
 
+SOURCE = "judgement"
+
+MOST_DEEP = 10
+"""Sections within sections: a mount has three at the most; what is nested deeper is refused (``SOURCE``)."""
+
+MOST_JOINTS_DIGITS = 6
+
 _PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
 
 
@@ -29,12 +36,34 @@ def document_of(text: str, *, name: str) -> dict[str, object]:
     Raises
     ------
     InputError
-        The text is not TOML: with the line.
+        The text is not TOML: with the line; or it is nested deeper than any mount is.
     """
+    too_deep = Problem("is nested too deeply: a mount has sections with keys, and no sections within them")
     try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
+        document = tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as failure:
         raise InputError(_syntax_problem(str(failure), text), subject=name) from failure
+    except RecursionError as failure:
+        raise InputError(too_deep, subject=name) from failure
+    except ValueError as failure:  # Python's own limit on the digits of a whole number
+        raise InputError(Problem("holds a number of thousands of digits"), subject=name) from failure
+    if _deeper(document, MOST_DEEP):
+        raise InputError(too_deep, subject=name)
+    return document
+
+
+def _deeper(document: object, most: int) -> bool:
+    """Whether tables and lists stand in each other more than so many times; asked level by level, never recursing."""
+    level: list[object] = [document]
+    for _ in range(most + 1):
+        inside: list[object] = []
+        for each in level:
+            if isinstance(each, dict):
+                inside.extend(each.values())
+            elif isinstance(each, list):
+                inside.extend(each)
+        level = inside
+    return bool(level)
 
 
 def _syntax_problem(message: str, text: str) -> Problem:
@@ -95,7 +124,7 @@ def _apply(document: dict[str, Any], setting: str) -> Problem | None:
 def _apply_listed(document: dict[str, Any], keys: list[str], text: str) -> Problem | None:
     joints = document.get(LISTED_SECTION, [])
     count = len(joints) if isinstance(joints, list) else 0
-    if not keys[1].isdecimal() or not 1 <= int(keys[1]) <= count:
+    if not keys[1].isdecimal() or len(keys[1]) > MOST_JOINTS_DIGITS or not 1 <= int(keys[1]) <= count:
         allowed = f"1 to {count}" if count else "none: the mount has no [[blank_joint]]"
         return Problem("is not a joint of the blank", column=f"{LISTED_SECTION}.{keys[1]}", allowed=allowed)
     joint = joints[int(keys[1]) - 1]
@@ -111,6 +140,7 @@ def _value_of(text: str) -> object:
     if "\n" in stripped:
         return stripped
     try:
-        return tomllib.loads(f"value = {stripped}")["value"]
-    except tomllib.TOMLDecodeError:
+        value = tomllib.loads(f"value = {stripped}")["value"]
+    except (ValueError, RecursionError):  # no TOML, a number of thousands of digits, or nested without end
         return stripped
+    return stripped if _deeper(value, MOST_DEEP) else value

@@ -269,7 +269,10 @@ def unknown_key(column: str, key: str, known: tuple[str, ...], *, value: object)
 
 def shown(value: object) -> str:
     """The value as TOML writes it."""
-    return str(value).lower() if isinstance(value, bool) else str(value)
+    try:
+        return str(value).lower() if isinstance(value, bool) else str(value)
+    except (ValueError, RecursionError):  # a whole number of thousands of digits, or lists in lists without end
+        return "a value too long to show"
 
 
 _BOUND_WORDS = {"gt": "greater than", "ge": "at least", "lt": "less than", "le": "at most"}

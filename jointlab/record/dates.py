@@ -22,6 +22,15 @@ def iso_text(text: str) -> str:
     return text
 
 
+def not_iso(text: str) -> str | None:
+    """What is wrong with a text that is no ISO 8601 date or date-time; None where it is one."""
+    try:
+        iso_text(text)
+    except ValueError as failure:
+        return str(failure)
+    return None
+
+
 def moment_of(text: str) -> datetime:
     """Moment the text names; a date is its midnight. Without a zone it stays without one.
 

@@ -189,7 +189,7 @@ def _size(side: Side, setup: MountSetup, feed: Feed) -> _Judged:
 
 def _area_told(area_mm2: float) -> str:
     """An area to four digits, written out: 13,270, never a power of ten."""
-    digits = 3 - math.floor(math.log10(area_mm2))
+    digits = 3 - math.floor(math.log10(area_mm2)) if area_mm2 > 0.0 else 0
     return f"{round(area_mm2, digits):,.{max(digits, 0)}f}"
 
 

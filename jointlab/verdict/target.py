@@ -25,6 +25,10 @@ SPREAD = 0.15
 
 SIMULATED_SHOPS = 201
 
+MOST_COUPONS = 1_000
+LEAST_AREA_MM2 = 1.0
+"""Beyond these no coupon is made: they are refused (source: judgement)."""
+
 SUCCESS_RUN = "success_run"
 """Source of the coverage that a run of survivors shows: n survivors show p at confidence 1 - p^n."""
 
@@ -144,6 +148,12 @@ def _check(coupon: Coupon) -> None:
         allowed = f"at least {LEAST_PULLS} specimens in {LEAST_BATCHES} glue-ups"
         given = f"{coupon.n} in {coupon.batches}"
         problems.append(Problem(f"must be {allowed}: a pass needs them", column="n", value=given, allowed=allowed))
+    if max(coupon.n, coupon.batches) > MOST_COUPONS:
+        allowed = f"at most {MOST_COUPONS} specimens and glue-ups"
+        problems.append(Problem(f"must be {allowed}", column="n", value=str(coupon.n)[:20], allowed=allowed))
+    if not float(section_of(coupon.outline).area_mm2) >= LEAST_AREA_MM2:
+        told = f"must give a bond of at least {LEAST_AREA_MM2:g} mm2"
+        problems.append(Problem(told, column="diameter_mm", allowed=told.removeprefix("must give ")))
     if problems:
         raise InputError(problems, subject="the coupon")
 

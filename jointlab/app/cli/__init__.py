@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 from typing import Any
 
-from jointlab.errors import JointlabError
+from jointlab.errors import InputError, JointlabError, Problem
 
 LEADING = ("--book", "--by")
 
@@ -28,6 +28,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     words = reordered(list(sys.argv[1:] if arguments is None else arguments))
     as_json = "--json" in words
     try:
+        _refuse_no_text(words)
         code: Any = app(args=words, standalone_mode=False, prog_name="jointlab")
         sys.stdout.flush()
     except JointlabError as error:
@@ -62,6 +63,23 @@ def reordered(words: list[str]) -> list[str]:
         else:
             break
     return rest + leading if rest else words
+
+
+def _refuse_no_text(words: Sequence[str]) -> None:
+    """Refuse what no file, book or page can hold: half characters, as a name in another encoding leaves them, and NUL.
+
+    Raises
+    ------
+    InputError
+        With a problem for each such word.
+    """
+    problems = [
+        Problem("is no UTF-8 text: write it anew, and rename a file of such a name", value=ascii(word))
+        for word in words
+        if "\x00" in word or any("\ud800" <= letter <= "\udfff" for letter in word)
+    ]
+    if problems:
+        raise InputError(problems, subject="the command")
 
 
 def _told(error: JointlabError, *, as_json: bool) -> int:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from typing import TYPE_CHECKING, TypeVar
 
+from jointlab.app.saying import LEAST_SHARE, MOST_SHARE
 from jointlab.book.stored import PullSelection
 from jointlab.errors import InputError, Problem
 from jointlab.record.columns import accepted_columns, physical_columns
@@ -242,6 +243,9 @@ def coupon_of(
     chosen = Action(_word_among("--action", action, ["pry", "pull"]))
     length_of("--diameter_mm", diameter_mm)
     length_of("--arm_mm", arm_mm)
+    if cap_kgf is not None and not 0.0 < cap_kgf < math.inf:
+        problem = Problem("must be greater than 0 kgf", column="--cap_kgf", value=f"{cap_kgf:g}")
+        raise InputError(problem, subject="the command")
     cap_n = None if cap_kgf is None else UNITS[(Quantity.FORCE, "kgf")].to_stored(cap_kgf)
     return Coupon(
         outline=Disc(diameter_mm),
@@ -254,15 +258,15 @@ def coupon_of(
 
 
 def share_of(flag: str, value: float) -> float:
-    """A share between 0 and 1.
+    """A share between 0 and 1, and so far from both that a bound can be worked out.
 
     Raises
     ------
     InputError
         It is not.
     """
-    if not 0.0 < value < 1.0:
-        allowed = "more than 0 and less than 1, such as 0.95"
+    if not LEAST_SHARE <= value <= MOST_SHARE:
+        allowed = f"from {LEAST_SHARE:g} to {MOST_SHARE:g}, such as 0.95"
         raise InputError(
             Problem(f"must be {allowed}", column=flag, value=f"{value:g}", allowed=allowed), subject="the command"
         )
