@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from jointlab.app.other_shops import foreign_batches
 from jointlab.book.book import Book
 from jointlab.book.stored import PaperKind, StoredPaper, StoredPull
 from jointlab.record.finding import Finding, FindingCode, Severity
@@ -38,6 +39,10 @@ class Seen:
         What the book files it under.
     plan
         Name of the plan it belongs to.
+    foreign
+        Glue-ups among them that other shops made.
+    findings
+        What to know of other shops' pulls, and of copies.
     """
 
     look: Look
@@ -46,6 +51,8 @@ class Seen:
     known: bool
     subject: str
     plan: str | None
+    foreign: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
 
 def look_at(book: Book, combination: Combination, pulls: Sequence[StoredPull]) -> Seen:
@@ -54,10 +61,13 @@ def look_at(book: Book, combination: Combination, pulls: Sequence[StoredPull]) -
     The plan kept before the first look governs; one kept later starts afresh, on the pulls of its own glue-ups alone,
     as soon as there are any. The same evidence again is the same look, whichever mount is asked about. Looks at pulls
     that have been given another combination's name since count on; so does a plan's number of looks as it was at its
-    first look.
+    first look. Other shops' pulls belong to it only while the shop's own are too few for a pass.
     """
+    from jointlab.verdict.others import sharing_of
     from jointlab.verdict.spending import Look
 
+    sharing = sharing_of([kept.pull for kept in pulls], foreign_batches=foreign_batches(book, pulls))
+    pulls = tuple(kept for kept in pulls if kept.pull.batch not in sharing.left_out)
     subject = _subject_of(combination)
     looks = _looks_at(book, subject, pulls)
     plan, chosen = _governing(_plans_for(book, combination), looks, pulls)
@@ -69,7 +79,7 @@ def look_at(book: Book, combination: Combination, pulls: Sequence[StoredPull]) -
     number = seen.index(fingerprint) + 1 if known else len(seen) + 1
     planned = None if plan is None else int(of_plan[0].document["planned_looks"] if of_plan else plan.document["looks"])
     look = Look(number, planned, pulls_left_out=len(_counting(pulls)) - len(_counting(chosen)))
-    return Seen(look, chosen, fingerprint, known, subject, name)
+    return Seen(look, chosen, fingerprint, known, subject, name, sharing.foreign, sharing.findings)
 
 
 def keep_look(book: Book, seen: Seen, verdict: Verdict, *, mount: str, by: str | None = None) -> None:

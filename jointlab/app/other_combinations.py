@@ -68,9 +68,12 @@ def _tried(book: Book, setup: MountSetup) -> Iterator[tuple[Seen, MountSetup, tu
         pulls = book.pulls(asked)
         block = _block_for(setup, combination, pulls) if _enough(pulls) else None
         if block is not None:
+            seen = look_at(book, combination, pulls)
+            if seen.foreign:
+                continue
             joint = replace(setup.joint, combination=combination, batch=NEW_GLUE_UP)
             changed = replace(setup, joint=joint, block=block)
-            yield look_at(book, combination, pulls), changed, _setting(setup, changed)
+            yield seen, changed, _setting(setup, changed)
 
 
 def _enough(pulls: Sequence[StoredPull]) -> bool:

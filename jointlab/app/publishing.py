@@ -18,6 +18,7 @@ from jointlab.app.answers import decide_document
 from jointlab.app.drawing_files import image_form
 from jointlab.app.field_entries import field_of
 from jointlab.app.folders import refuse_occupied, write_folder
+from jointlab.app.other_shops import own_pulls
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
 from jointlab.pool.values import FieldEntry
@@ -127,7 +128,7 @@ def results_files(
         There are no pulls to publish, two mounts have one name, or one rests on pulls that are not published.
     """
     with workflow.open_book(place) as book:
-        pulls = tuple(stored.pull for stored in book.pulls(selection))
+        pulls = tuple(stored.pull for stored in own_pulls(book, book.pulls(selection)))
         chain = book.head()
         photos = _photos_of(book, selection) if Private.PHOTOS in wish.disclosing else {}
         field = field_of(book, pulls)

@@ -391,16 +391,18 @@ def with_other_combinations(book: Book, decision: Decision) -> Decision:
 
 
 def _verdict_at(setup: MountSetup, seen: Seen) -> Verdict:
-    return decision_on(setup, tuple(stored.pull for stored in seen.pulls), name="", look=seen.look).verdict
+    pulls = tuple(stored.pull for stored in seen.pulls)
+    return decision_on(setup, pulls, name="", look=seen.look, foreign=seen.foreign).verdict
 
 
 def question_of(book: Book, setup: MountSetup, *, name: str) -> tuple[Seen, Callable[..., Decision]]:
     """Which look at the evidence a mount asks for, and what answers it for a ``look``; nothing is taken down."""
     from jointlab.app.known_proofs import known_proof
     from jointlab.app.looking import look_at, renamed_findings
+    from jointlab.app.other_shops import own_pulls_of
 
     asked = setup.joint.combination
-    seen = look_at(book, asked, _stored_of(book, asked))
+    seen = look_at(book, asked, stored_of(book, asked))
     known = tuple(stored.combination for stored in book.combinations()) if not seen.pulls else ()
     proof = known_proof(book, setup)
     return seen, partial(
@@ -409,19 +411,21 @@ def question_of(book: Book, setup: MountSetup, *, name: str) -> tuple[Seen, Call
         tuple(stored.pull for stored in seen.pulls),
         name=name,
         nearest=_nearest(asked, known),
-        blank_joint_pulls=tuple(pulls_of(book, joint.combination) for joint in setup.blank_joints),
-        noticed=(*renamed_findings(book, seen.pulls), *proof.findings),
+        blank_joint_pulls=tuple(own_pulls_of(book, joint.combination) for joint in setup.blank_joints),
+        noticed=(*renamed_findings(book, seen.pulls), *seen.findings, *proof.findings),
+        foreign=seen.foreign,
         proofed=proof.proofed,
     )
 
 
-def _stored_of(book: Book, asked: Combination) -> tuple[StoredPull, ...]:
+def stored_of(book: Book, asked: Combination) -> tuple[StoredPull, ...]:
+    """Pulls of a combination as the book has them now."""
     return book.pulls(PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation))
 
 
 def pulls_of(book: Book, asked: Combination) -> tuple[Pull, ...]:
     """Pulls of a combination as they stand now."""
-    return tuple(stored.pull for stored in _stored_of(book, asked))
+    return tuple(stored.pull for stored in stored_of(book, asked))
 
 
 def decision_among(
@@ -481,16 +485,18 @@ def decision_on(
     look: Look | None = None,
     noticed: Sequence[Finding] = (),
     proofed: float | None = None,
+    foreign: Collection[str] = (),
 ) -> Decision:
     """The verdict on a mount from these pulls of its combination, and those of each joint inside its blank.
 
-    ``noticed`` is what the shop book knows of these pulls, ``proofed`` times which catch this very mount was proofed.
+    ``noticed`` is what the shop book knows of these pulls, ``proofed`` times which catch this very mount was proofed,
+    ``foreign`` names the glue-ups that other shops made.
     """
     from jointlab.mount.mount_demand import mount_demand
     from jointlab.verdict.decide import decide
 
     confidence = setup.criteria.confidence if look is None else 1.0 - look.spent(setup.criteria.confidence)
-    evidence = _evidence(setup, pulls, confidence)
+    evidence = _evidence(setup, pulls, confidence, foreign)
     if evidence is not None:
         inside = tuple(_evidence(setup, of_joint, confidence) for of_joint in blank_joint_pulls)
         evidence = replace(evidence, blank_joints=inside, findings=(*evidence.findings, *noticed))
@@ -499,7 +505,9 @@ def decision_on(
     return Decision(name, setup, mount_demand(setup), evidence, verdict, look, proofed, glue_ups)
 
 
-def _evidence(setup: MountSetup, pulls: Sequence[Pull], confidence: float) -> Evidence | None:
+def _evidence(
+    setup: MountSetup, pulls: Sequence[Pull], confidence: float, foreign: Collection[str] = ()
+) -> Evidence | None:
     """Excluded pulls go along: they feed no strength, but that there are some is told."""
     from jointlab.verdict.evidence import across_the_grain, evidence_of
 
@@ -507,4 +515,4 @@ def _evidence(setup: MountSetup, pulls: Sequence[Pull], confidence: float) -> Ev
     said = partial(strengths_of, coverage=coverage, confidence=confidence, detail=Detail.WORKING)
     strengths = {strength.action: strength for strength in said(pulls)}
     across = said(across_the_grain(pulls))
-    return evidence_of(pulls, strengths, shear_across=across[0] if across else None)
+    return evidence_of(pulls, strengths, shear_across=across[0] if across else None, foreign_batches=foreign)

@@ -100,6 +100,7 @@ class PaperKind(StrEnum):
     PROOF = "proof"
     EVENT = "event"
     ENDING = "ending"
+    SHOP = "shop"
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,7 +99,9 @@ class FindingCode(StrEnum):
     PULLS_LEFT_OUT = "pulls_left_out"  # pulls looked at before the plan this look belongs to
     GLUE_UPS_RENAMED = "glue_ups_renamed"  # pulls that were given another glue-up's name after they were recorded
     PROOF_FAILED = "proof_failed"  # this very mount failed its proof; never a pass
-    OTHERS_ALONE = "others_alone"  # evidence of other shops alone
+    OTHERS_ALONE = "others_alone"  # evidence of other shops alone; never a pass
+    OTHERS_LEFT_OUT = "others_left_out"  # other shops' pulls are shown and not counted: the shop's own are enough
+    BATCHES_COPIED = "batches_copied"  # every reading of a glue-up is another's, under a new name
     PULLS_EXCLUDED = "pulls_excluded"  # pulls of the combination are kept out, each with its cause
     PULLS_QUESTIONED = "pulls_questioned"  # readings that look wrong are used: correct them, or exclude them
     BATCHES_ALIKE = "batches_alike"  # glue-ups of different names made at one moment: are they two?

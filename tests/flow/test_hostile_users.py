@@ -9,10 +9,10 @@ import pytest
 
 from jointlab.app import workflow
 from jointlab.app.looking import keep_look, look_at
+from jointlab.app.other_shops import import_of_shop
 from jointlab.book.stored import PaperKind, PullSelection
 from jointlab.errors import InputError
 from jointlab.record.finding import FindingCode
-from jointlab.verdict.evidence import evidence_of
 from jointlab.verdict.sentence import outcome_told
 from jointlab.verdict.values import Outcome
 
@@ -152,12 +152,17 @@ def test_10_looks_beyond_the_plan_or_written_into_it_later_are_never_a_pass(plac
     assert FindingCode.LOOKS_SPENT in blocking(asked(place))
 
 
-def test_11_other_shops_evidence_alone_is_never_a_pass(place):
-    pulls = [read.stored.pull for read in workflow.list_pulls(place, PullSelection(**MAPLE))]
-    strengths = {one.action: one for one in workflow.strengths_of(pulls, coverage=0.95, confidence=0.95)}
-    evidence = evidence_of(pulls, strengths, foreign_batches={pull.batch for pull in pulls})
-    assert evidence is not None
-    assert FindingCode.OTHERS_ALONE in {finding.code for finding in evidence.findings if finding.blocks}
+def test_11_other_shops_evidence_alone_is_never_a_pass_nor_under_names_of_ones_own(place, tmp_path):
+    theirs, book = tmp_path / "theirs.csv", tmp_path / "another.db"
+    workflow.export_file(place, theirs)
+    import_of_shop(book, theirs, "North")
+    assert FindingCode.OTHERS_ALONE in blocking(asked(book))
+    head, *rows = theirs.read_text(encoding="utf-8").splitlines()
+    assert head.startswith("batch,")
+    theirs.write_text("\n".join([head, *(f"my {row}" for row in rows)]) + "\n", encoding="utf-8")
+    workflow.import_file(book, theirs)
+    assert FindingCode.OTHERS_ALONE in blocking(asked(book))
+    assert FindingCode.BATCHES_COPIED in told(asked(book))
 
 
 def test_12_a_look_is_taken_down_once_and_a_sterner_mount_asked_first_does_not_hide_it(place):

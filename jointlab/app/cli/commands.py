@@ -94,6 +94,9 @@ def import_(
         str, typer.Option("--decimal", metavar="[point|comma]", help="comma: cells parted by ; and numbers like 12,5.")
     ] = "point",
     preview: Annotated[bool, typer.Option("--preview", help="Say what would come in, and store nothing.")] = False,
+    shop: Annotated[
+        str | None, typer.Option("--shop", metavar="NAME", help="Another shop's pulls: shown, and never alone a pass.")
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Store all pulls of a CSV file or workbook, or none; rows already stored are skipped."""
@@ -101,6 +104,11 @@ def import_(
     from jointlab.app.cli.flags import decimal_of
     from jointlab.app.cli.marking import busy
 
+    if shop is not None and not preview:
+        from jointlab.app.cli.shops import import_of_shop
+
+        import_of_shop(book, file, shop, decimal=decimal, by=by, as_json=as_json)
+        return
     mark = decimal_of(decimal)
     if preview:
         from jointlab.app.cli.receipts import show_preview
