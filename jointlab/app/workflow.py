@@ -19,16 +19,21 @@ from jointlab.app.named_files import text_of as text_of
 from jointlab.app.named_files import write_bytes as write_bytes
 from jointlab.app.named_files import write_text as write_text
 from jointlab.app.places import default_book
+from jointlab.app.pull_files import OTHER_SPREADSHEETS, WORKBOOK, Questions, Watching, streamed_file, unwatched
+from jointlab.app.pull_files import ReadPull as ReadPull
+from jointlab.app.pull_files import asked_of as asked_of
+from jointlab.app.pull_files import file_of as file_of
+from jointlab.app.pull_files import read_file as read_file
+from jointlab.app.pull_files import read_pull as read_pull
 from jointlab.book.book import Book
 from jointlab.book.stored import EVERY_PULL, BookCheck, ImportReceipt, PullRevision, PullSelection, StoredPull
 from jointlab.errors import BookError, InputError, Problem
-from jointlab.record.csv_file import Decimal, PullFile, pull_of_cells, read_csv, written_csv, written_table
+from jointlab.record.csv_file import Decimal, pull_of_cells, written_csv, written_table
 from jointlab.record.finding import Finding
 from jointlab.record.joint import Combination
-from jointlab.record.questions import questions_of
 from jointlab.record.reading import KnownRigs, by_name, no_rigs
 from jointlab.stress.joint_stress import JointStress
-from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
+from jointlab.stress.joint_stress_of import joint_stress_of
 
 if TYPE_CHECKING:
     from jointlab.app.looking import Seen
@@ -45,19 +50,8 @@ if TYPE_CHECKING:
 Progress = Callable[[Sequence["Task"], str], Iterable["Task"]]
 Task = tuple[Combination, "Action", tuple[JointStress, ...]]
 
-WORKBOOK = ".xlsx"
-OTHER_SPREADSHEETS = (".xls", ".xlsm", ".xlsb", ".ods")
 USUAL_COVERAGE = 0.95
 USUAL_CONFIDENCE = 0.95
-
-
-@dataclass(frozen=True, slots=True)
-class ReadPull:
-    """A stored pull with the bounds on its strength and the questions it raises."""
-
-    stored: StoredPull
-    stress: JointStress
-    findings: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,13 +91,6 @@ def share_book(place: str | Path | None) -> None:
     _SHARED.add(place)
 
 
-def read_pull(stored: StoredPull) -> ReadPull:
-    """A stored pull with its stress and the questions it raises."""
-    stress = joint_stress_of(stored.pull)
-    at_load = stress_at_mpa(stored.pull, load=stored.pull.loading.load)
-    return ReadPull(stored, stress, questions_of(stored.pull, stress_mpa=at_load))
-
-
 def record_pull(place: str | Path | None, cells: Mapping[str, str], *, by: str | None = None) -> ReadPull:
     """Store one pull written as column -> text.
 
@@ -136,42 +123,39 @@ def pull_of_named_cells(cells: Mapping[str, str], *, rigs: KnownRigs = no_rigs) 
     return pull_of_cells(list(cells.values()), columns, row=None, rigs=rigs)
 
 
-def read_file(path: Path, *, decimal: Decimal = Decimal.POINT, rigs: KnownRigs = no_rigs) -> PullFile:
-    """The pulls of a CSV file or a workbook, or all its problems at once."""
-    return file_of(content_of(path), name=path.name, decimal=decimal, rigs=rigs)
-
-
-def file_of(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT, rigs: KnownRigs = no_rigs) -> PullFile:
-    """The pulls in the bytes of a file; its name says of which form it is."""
-    form = Path(name).suffix.lower()
-    if form == WORKBOOK:
-        from jointlab.record.xlsx_file import read_xlsx
-
-        return read_xlsx(content, name=name, rigs=rigs)
-    if form in OTHER_SPREADSHEETS:
-        raise InputError(Problem("save the sheet as .xlsx or as CSV (UTF-8, comma-separated)"), subject=name)
-    return read_csv(content, name=name, decimal=decimal, rigs=rigs)
-
-
 def import_file(
-    place: str | Path | None, path: Path, *, by: str | None = None, decimal: Decimal = Decimal.POINT
-) -> tuple[ImportReceipt, tuple[Finding, ...], tuple[ReadPull, ...]]:
-    """Store all pulls of a file, or none.
+    place: str | Path | None,
+    path: Path,
+    *,
+    by: str | None = None,
+    decimal: Decimal = Decimal.POINT,
+    watching: Watching = unwatched,
+) -> tuple[ImportReceipt, tuple[Finding, ...], Questions]:
+    """Store all pulls of a file, or none; they are stored as they are read, in one transaction.
 
     Returns
     -------
     tuple
-        The receipt, findings about the file, and the pulls of the file with the questions they raise.
+        The receipt, findings about the file, and what is asked of its pulls.
     """
+    asked = Questions()
+    with (
+        streamed_file(path, decimal=decimal, rigs=rigs_kept(place)) as file,
+        open_book(place) as book,
+    ):
+        read = watching(asked.asked(file.pulls.numbered), f"storing {path.name}", file.share_read)
+        return book.import_numbered(read, by=by), file.pulls.findings, asked
+
+
+def preview_file(
+    place: str | Path | None, path: Path, *, decimal: Decimal = Decimal.POINT
+) -> tuple[tuple[Finding, ...], Questions]:
+    """What an import of a file would bring: findings about it and what is asked of its pulls; nothing is stored."""
+    asked = Questions()
     file = read_file(path, decimal=decimal, rigs=rigs_kept(place))
-    with open_book(place) as book:
-        receipt = book.import_pulls(file.pulls, rows=file.rows, by=by)
-    return receipt, file.findings, asked_of(file)
-
-
-def asked_of(file: PullFile) -> tuple[ReadPull, ...]:
-    """The pulls of a file by their rows, each with its stress and the questions it raises; nothing is stored."""
-    return tuple(read_pull(StoredPull(row, 1, pull)) for row, pull in zip(file.rows, file.pulls, strict=True))
+    for _ in asked.asked(zip(file.rows, file.pulls, strict=True)):
+        pass
+    return file.findings, asked
 
 
 def export_file(place: str | Path | None, path: Path, selection: PullSelection = EVERY_PULL) -> int:
@@ -303,11 +287,15 @@ def strengths_of(
     confidence: float,
     detail: Detail = Detail.EVERYTHING,
     progress: Progress = _unmarked,
+    stress_of: Callable[[Pull], JointStress] = joint_stress_of,
 ) -> tuple[CombinationStrength, ...]:
-    """What the pulls of each combination and action say; excluded pulls are passed over."""
+    """What the pulls of each combination and action say; excluded pulls are passed over.
+
+    ``stress_of`` gives stresses that are known already, where they are.
+    """
     return tuple(
         _strength(combination, action, stresses, coverage, confidence, detail)
-        for combination, action, stresses in progress(tuple(grouped(pulls)), "combinations")
+        for combination, action, stresses in progress(tuple(grouped(pulls, stress_of)), "combinations")
     )
 
 
@@ -335,14 +323,14 @@ def _strength(
     )
 
 
-def grouped(pulls: Iterable[Pull]) -> Iterator[Task]:
+def grouped(pulls: Iterable[Pull], stress_of: Callable[[Pull], JointStress] = joint_stress_of) -> Iterator[Task]:
     """Combination, action and stresses of each group of pulls that are not excluded, sorted by their names."""
     groups: dict[tuple[tuple[str, str, str], str], list[Pull]] = {}
     for pull in pulls:
         if pull.excluded_because is None:
             groups.setdefault((pull.joint.combination.key, pull.action), []).append(pull)
     for _, members in sorted(groups.items()):
-        stresses = tuple(joint_stress_of(pull) for pull in members)
+        stresses = tuple(stress_of(pull) for pull in members)
         yield members[0].joint.combination, members[0].action, stresses
 
 

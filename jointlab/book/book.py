@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from itertools import repeat
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
 from sqlalchemy import Connection, Engine
 
-from jointlab.book import papers, photos, reading, rigs, storing
+from jointlab.book import importing, papers, photos, reading, rigs, storing
 from jointlab.book.backup import back_up
 from jointlab.book.engine import address_of, file_of, reading_at_one_moment, shown, writing
 from jointlab.book.failures import told_plainly
@@ -120,8 +121,13 @@ class Book:
         BookError
             The book cannot be written; nothing was stored.
         """
+        pairs = zip(repeat(None), pulls, strict=False) if rows is None else zip(rows, pulls, strict=True)
+        return self.import_numbered(pairs, by=by)
+
+    def import_numbered(self, pulls: Iterable[importing.Numbered], *, by: str | None = None) -> ImportReceipt:
+        """``import_pulls`` of pulls each with its row, read from the source one after another as they are stored."""
         with self._writing() as connection:
-            return storing.import_pulls(connection, pulls, rows=rows, at=self._now(), by=by)
+            return importing.import_pulls(connection, pulls, at=self._now(), by=by)
 
     def correct(
         self, pull_id: int, pull: Pull, *, reason: str, by: str | None = None, seen_revision: int | None = None

@@ -13,6 +13,8 @@ from collections.abc import Mapping
 START = "0" * 64
 """What stands before the first revision."""
 
+_CANONICAL = json.JSONEncoder(sort_keys=True, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+
 
 def digest_of(cells: Mapping[str, object], *, before: str) -> str:
     """Digest of a revision [64 hexadecimal digits].
@@ -25,5 +27,4 @@ def digest_of(cells: Mapping[str, object], *, before: str) -> str:
         Digest of the revision stored before it.
     """
     given = {name: cell for name, cell in cells.items() if cell is not None and name != "digest"}
-    text = json.dumps(given, sort_keys=True, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
-    return hashlib.sha256(f"{before}\n{text}".encode("ascii")).hexdigest()
+    return hashlib.sha256(f"{before}\n{_CANONICAL.encode(given)}".encode("ascii")).hexdigest()

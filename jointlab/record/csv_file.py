@@ -51,6 +51,18 @@ class Decimal(StrEnum):
         return "," if self is Decimal.POINT else ";"
 
 
+@dataclass(frozen=True, slots=True)
+class PullStream:
+    """Pulls of a file read one after another, each with its spreadsheet row.
+
+    ``numbered`` raises ``InputError`` with every problem of the file after its last row, or once there are more than
+    ``MOST_PROBLEMS``: what was made of the rows before must then be undone. ``findings`` are about the file as a whole.
+    """
+
+    numbered: Iterator[tuple[int, Pull]]
+    findings: tuple[Finding, ...] = ()
+
+
 def read_csv(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT, rigs: KnownRigs = no_rigs) -> PullFile:
     """Pulls of a CSV file, or every problem of the file at once.
 
@@ -70,44 +82,104 @@ def read_csv(content: bytes, *, name: str, decimal: Decimal = Decimal.POINT, rig
     InputError
         With row (the header being 1), column, value and what is allowed, for every bad cell.
     """
-    header, body = _header_and_body(content, name, decimal)
+    return gathered(streamed_csv(io.BytesIO(content), name=name, decimal=decimal, rigs=rigs), name=name)
+
+
+def streamed_csv(
+    file: Iterable[bytes], *, name: str, decimal: Decimal = Decimal.POINT, rigs: KnownRigs = no_rigs
+) -> PullStream:
+    """Pulls of a CSV file as they are read from its lines, so that it may be longer than the memory.
+
+    Parameters
+    ----------
+    file
+        Lines of UTF-8 text with their ends; the other parameters are those of ``read_csv``.
+
+    Raises
+    ------
+    InputError
+        The file has no header that can be used; what is wrong with its rows is raised while they are read.
+    """
+    header, body = _header_and_body(file, name, decimal)
     meant = ((number, [as_meant(cell) for cell in cells]) for number, cells in body)
-    return pulls_of_rows(header, meant, name=name, decimal=decimal, rigs=rigs)
+    return streamed_rows(header, meant, name=name, decimal=decimal, rigs=rigs)
 
 
-def pulls_of_rows(
+def streamed_rows(
     header: Sequence[str],
     body: Iterable[tuple[int, Sequence[str]]],
     *,
     name: str,
     decimal: Decimal = Decimal.POINT,
     rigs: KnownRigs = no_rigs,
-) -> PullFile:
-    """The pulls in rows of cells, each with the number of its row in the sheet, or every problem at once."""
+) -> PullStream:
+    """The pulls in rows of cells, each with the number of its row in the sheet, as they are read.
+
+    Raises
+    ------
+    InputError
+        The header names no columns of a pull.
+    """
     columns = file_columns(header, name=name, row=1)
+    return PullStream(_numbered(columns, body, name, decimal, rigs), _said_back(columns))
+
+
+def _numbered(
+    columns: Sequence[FileColumn | None],
+    body: Iterable[tuple[int, Sequence[str]]],
+    name: str,
+    decimal: Decimal,
+    rigs: KnownRigs,
+) -> Iterator[tuple[int, Pull]]:
+    problems: list[Problem] = []
+    number = 1
+    try:
+        for number, cells in body:
+            try:
+                pull = pull_of_cells(cells, columns, row=number, decimal=decimal, rigs=rigs)
+            except InputError as error:
+                problems.extend(error.problems)
+            else:
+                yield number, pull
+            if len(problems) >= MOST_PROBLEMS:
+                told = f"more than {MOST_PROBLEMS} problems up to row {number}: the rest of the file was not read"
+                problems.append(Problem(told))
+                break
+    except InputError as unreadable:
+        problems.extend(unreadable.problems)
+    if number == 1 and not problems:
+        problems.append(Problem("the file has a header but no pulls: put one pull in each row"))
+    if problems:
+        raise InputError(problems, subject=name)
+
+
+def gathered(stream: PullStream, *, name: str) -> PullFile:
+    """All pulls of a stream at once.
+
+    Raises
+    ------
+    InputError
+        With every problem of the file, a specimen that stands in it twice among them.
+    """
     pulls: list[Pull] = []
     rows: list[int] = []
     problems: list[Problem] = []
-    for number, cells in body:
-        try:
-            pulls.append(pull_of_cells(cells, columns, row=number, decimal=decimal, rigs=rigs))
-            rows.append(number)
-        except InputError as error:
-            problems.extend(error.problems)
-            if len(problems) >= MOST_PROBLEMS:
-                problems.append(Problem(f"more than {MOST_PROBLEMS} problems: the rest is not listed"))
-                break
+    try:
+        for row, pull in stream.numbered:
+            rows.append(row)
+            pulls.append(pull)
+    except InputError as error:
+        problems.extend(error.problems)
     problems.extend(_repeated(pulls, rows))
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.row or 10**9), subject=name)
-    if not pulls:
-        raise InputError(Problem("the file has a header but no pulls: put one pull in each row"), subject=name)
-    return PullFile(tuple(pulls), tuple(rows), _said_back(columns))
+    return PullFile(tuple(pulls), tuple(rows), stream.findings)
 
 
-def _header_and_body(content: bytes, name: str, decimal: Decimal) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
-    text = _text_of(content, name)
-    records = _records(text, name, decimal)
+def _header_and_body(
+    file: Iterable[bytes], name: str, decimal: Decimal
+) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
+    records = _records(_lines_of(file, name), name, decimal)
     for number, cells in records:
         if any(cell.strip() for cell in cells):
             if number != 1:
@@ -122,25 +194,24 @@ def _header_and_body(content: bytes, name: str, decimal: Decimal) -> tuple[list[
     raise InputError(Problem("the file is empty: the first row must name the columns"), subject=name)
 
 
-def _text_of(content: bytes, name: str) -> str:
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
-        raise InputError(
-            Problem(
-                "is not UTF-8 text: save the file as CSV UTF-8", row=line, value=repr(content[error.start : error.end])
-            ),
-            subject=name,
-        ) from None
-    if "\x00" in text:
-        line = text.count("\n", 0, text.index("\x00")) + 1
-        raise InputError(Problem("holds a zero byte: save the file as CSV UTF-8", row=line), subject=name)
-    return text
+def _lines_of(file: Iterable[bytes], name: str) -> Iterator[str]:
+    """Lines of text with their ends, as the reader of cells wants them: parted at any of the three line ends."""
+    for line, content in enumerate(file, start=1):
+        try:
+            text = content.decode("utf-8-sig" if line == 1 else "utf-8")
+        except UnicodeDecodeError as error:
+            told, bad = "is not UTF-8 text: save the file as CSV UTF-8", content[error.start : error.end]
+            raise InputError(Problem(told, row=line, value=repr(bad)), subject=name) from None
+        if "\x00" in text:
+            raise InputError(Problem("holds a zero byte: save the file as CSV UTF-8", row=line), subject=name)
+        if "\r" in text.removesuffix("\n").removesuffix("\r"):
+            yield from io.StringIO(text, newline="")
+        else:
+            yield text
 
 
-def _records(text: str, name: str, decimal: Decimal) -> Iterator[tuple[int, list[str]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=decimal.delimiter)
+def _records(lines: Iterator[str], name: str, decimal: Decimal) -> Iterator[tuple[int, list[str]]]:
+    reader = csv.reader(lines, strict=True, delimiter=decimal.delimiter)
     parted = "commas" if decimal is Decimal.POINT else "semicolons"
     number = 0
     while True:
@@ -294,15 +365,21 @@ def _repeated(pulls: Sequence[Pull], rows: Sequence[int]) -> Iterator[Problem]:
     for pull, row in zip(pulls, rows, strict=True):
         key = (matched(pull.batch), matched(pull.specimen))
         if key in first:
-            yield Problem(
-                f"batch {pull.batch!r} has specimen {pull.specimen!r} in row {first[key]} already; name each once",
-                row=row,
-                column="specimen",
-                value=pull.specimen,
-                allowed="each batch and specimen once",
-            )
+            yield named_twice(pull.batch, pull.specimen, row=row, before=first[key])
         else:
             first[key] = row
+
+
+def named_twice(batch: str, specimen: str, *, row: int | None, before: int | None) -> Problem:
+    """What to say of a row whose batch and specimen stood in an earlier one already."""
+    return Problem(
+        f"batch {batch!r} has specimen {specimen!r} in {f'row {before}' if before else 'this file'} already; "
+        "name each once",
+        row=row,
+        column="specimen",
+        value=specimen,
+        allowed="each batch and specimen once",
+    )
 
 
 def _said_back(columns: Iterable[FileColumn | None]) -> tuple[Finding, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from jointlab.record.dates import hours_between
 from jointlab.record.finding import Finding, FindingCode, Severity
@@ -41,6 +42,11 @@ def highest_mpa(action: Action, *, woods: Sequence[str | None] = ()) -> float:
     woods
         What the shop calls the woods of the joint; names the table does not hold are passed over.
     """
+    return _highest_mpa(action, tuple(woods))
+
+
+@lru_cache(maxsize=4096)
+def _highest_mpa(action: Action, woods: tuple[str | None, ...]) -> float:
     shear = action in (Action.SHEAR, Action.TWIST)
     spread = SHEAR_COV if shear else TENSION_COV
     named = [found for found in (woods_named(name) for name in woods if name) if found]

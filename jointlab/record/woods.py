@@ -8,6 +8,7 @@ from __future__ import annotations
 import difflib
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from jointlab.record.names import matched
 from jointlab.units import UNITS, Quantity
@@ -111,14 +112,19 @@ def _words(name: str) -> frozenset[str]:
     return frozenset(re.findall(r"\w+", matched(name)))
 
 
+@lru_cache(maxsize=4096)
 def woods_named(name: str) -> tuple[Wood, ...]:
     """Woods whose name holds every word of ``name``, in any order and case; one exact name stands alone."""
     asked = _words(name)
     if not asked:
         return ()
-    spellings = [(wood, _words(spelling)) for wood in WOODS for spelling in (wood.name, *wood.other_names)]
-    exact = tuple(dict.fromkeys(wood for wood, words in spellings if words == asked))
-    return exact or tuple(dict.fromkeys(wood for wood, words in spellings if asked <= words))
+    exact = tuple(dict.fromkeys(wood for wood, words in _spellings() if words == asked))
+    return exact or tuple(dict.fromkeys(wood for wood, words in _spellings() if asked <= words))
+
+
+@lru_cache(maxsize=1)
+def _spellings() -> tuple[tuple[Wood, frozenset[str]], ...]:
+    return tuple((wood, _words(spelling)) for wood in WOODS for spelling in (wood.name, *wood.other_names))
 
 
 def nearest_woods(name: str) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 
 from jointlab.errors import InputError, Problem
-from jointlab.record.csv_file import PullFile, pulls_of_rows
+from jointlab.record.csv_file import PullFile, gathered, streamed_rows
 from jointlab.record.pull import Pull
 from jointlab.record.reading import KnownRigs, no_rigs
 from jointlab.record.row import COLUMNS, row_of
@@ -82,7 +82,7 @@ def _read(content: bytes, name: str, rigs: KnownRigs) -> PullFile:
             raise InputError(Problem(told, row=1), subject=name)
         titles = [_text_of(cell) for cell in header]
         body = ((row, [_text_of(cell) for cell in cells]) for row, cells in rows)
-        return pulls_of_rows(titles, body, name=name, rigs=rigs)
+        return gathered(streamed_rows(titles, body, name=name, rigs=rigs), name=name)
     finally:
         workbook.close()
 

@@ -68,7 +68,7 @@ def test_one_differing_row_refuses_the_whole_file_and_every_problem_is_told(any_
         (7, "specimen"),
     ]
     assert "also load_n" in refused.value.problems[0].message
-    assert "twice (row 2)" in refused.value.problems[1].message
+    assert "in row 2 already" in refused.value.problems[1].message
     assert len(any_book.pulls()) == 2
     assert any_book.check().revisions == 2
 
@@ -86,7 +86,7 @@ def test_what_the_reader_of_a_file_raises_undoes_the_import(any_book, pull_of_ce
 
 
 def test_row_numbers_that_do_not_match_the_pulls_store_nothing(any_book, pull_of_cells):
-    with pytest.raises(ValueError, match="shorter"):
+    with pytest.raises(ValueError, match=r"shorter|longer"):
         any_book.import_pulls([pull_of_cells(), pull_of_cells(specimen="2")], rows=[2])
     assert any_book.pulls() == ()
 

@@ -1,7 +1,7 @@
 import pytest
 
 from jointlab.errors import InputError
-from jointlab.record.csv_file import Decimal, read_csv, written_csv
+from jointlab.record.csv_file import Decimal, read_csv, streamed_csv, written_csv
 from jointlab.record.finding import FindingCode
 from jointlab.record.joint import Disc, Rectangle, Ring
 from jointlab.record.vocabulary import Action, Outcome
@@ -232,3 +232,27 @@ def test_with_decimal_commas_any_other_mark_in_a_number_is_refused(number):
 def test_a_comma_separated_file_is_not_taken_for_one_with_decimal_commas():
     with pytest.raises(InputError, match="separated by commas: with --decimal comma"):
         read_csv(b"batch,specimen\nA,1\n", name="x", decimal=Decimal.COMMA)
+
+
+def test_pulls_are_read_one_by_one_and_every_problem_is_raised_after_the_last():
+    lines = [f"{HEADER}\n", f"{ROW}\n", f"{ROW.replace('A,1,', 'A,2,').replace('pry', 'pryy')}\n", "A,3,x\n"]
+    stream = streamed_csv((line.encode() for line in lines), name="pulls.csv")
+    numbered = stream.numbered
+    assert next(numbered)[0] == 2
+    with pytest.raises(InputError) as refused:
+        next(numbered)
+    assert {problem.row for problem in refused.value.problems} == {3, 4}
+
+
+def test_what_cannot_be_decoded_is_told_beside_the_problems_before_it():
+    content = f"{HEADER}\n{ROW.replace('pry', 'pryy')}\n".encode() + b"\xff,\n"
+    with pytest.raises(InputError) as refused:
+        read_csv(content, name="pulls.csv")
+    assert [problem.row for problem in refused.value.problems] == [2, 3]
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("last", ["", "end"])
+def test_lines_may_end_in_any_of_the_three_ways(end, last):
+    text = end.join([HEADER, ROW, ROW.replace("A,1,", "A,2,")]) + (end if last else "")
+    assert [pull.specimen for pull in read_csv(text.encode(), name="x").pulls] == ["1", "2"]

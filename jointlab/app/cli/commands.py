@@ -102,7 +102,7 @@ def import_(
     """Store all pulls of a CSV file or workbook, or none; rows already stored are skipped."""
     from jointlab.app import workflow
     from jointlab.app.cli.flags import decimal_of
-    from jointlab.app.cli.marking import busy
+    from jointlab.app.cli.marking import measured
 
     if shop is not None and not preview:
         from jointlab.app.cli.shops import import_of_shop
@@ -113,11 +113,9 @@ def import_(
     if preview:
         from jointlab.app.cli.receipts import show_preview
 
-        read = workflow.read_file(file, decimal=mark, rigs=workflow.rigs_kept(book))
-        show_preview(read.findings, workflow.asked_of(read))
+        show_preview(*workflow.preview_file(book, file, decimal=mark))
         return
-    with busy(f"reading {file.name}"):
-        receipt, findings, asked = workflow.import_file(book, file, by=by, decimal=mark)
+    receipt, findings, asked = workflow.import_file(book, file, by=by, decimal=mark, watching=measured)
     if as_json:
         from jointlab.app.documents import ImportDocument
 

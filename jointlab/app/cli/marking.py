@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeVar
 
@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 Item = TypeVar("Item")
 
 QUIET_S = 1.0
+BETWEEN_LOOKS = 500
+"""Items between two looks at the clock; a judgement."""
 
 
 def marked(items: Sequence[Item], words: str) -> Iterator[Item]:
@@ -27,6 +29,21 @@ def marked(items: Sequence[Item], words: str) -> Iterator[Item]:
             yield item
             if shown is not None:
                 shown[0].advance(shown[1])
+    finally:
+        if shown is not None:
+            shown[0].stop()
+
+
+def measured(items: Iterator[Item], words: str, share: Callable[[], float]) -> Iterator[Item]:
+    """The items one by one; once it has taken a second, a bar of the share done and the number so far."""
+    started = time.monotonic()
+    shown: tuple[Progress, TaskID] | None = None
+    try:
+        for number, item in enumerate(items, start=1):
+            if number % BETWEEN_LOOKS == 0 and sys.stderr.isatty() and time.monotonic() - started > QUIET_S:
+                shown = shown or _bar(words, 100, 0)
+                shown[0].update(shown[1], completed=100.0 * share(), description=f"{words}, {number:,} rows")
+            yield item
     finally:
         if shown is not None:
             shown[0].stop()

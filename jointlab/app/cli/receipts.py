@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from jointlab.app.saying import stress_words
@@ -12,11 +12,10 @@ from jointlab.record.finding import Finding
 if TYPE_CHECKING:
     from jointlab.app.checking import PublicationCheck
     from jointlab.app.fit_ups import ReadAgain
+    from jointlab.app.pull_files import Questions
     from jointlab.app.workflow import ReadPull
     from jointlab.book.stored import BookCheck, ImportReceipt
     from jointlab.mount.fit_up import FitUp
-
-MOST_QUESTIONS = 20
 
 
 def show_findings(findings: Iterable[Finding], *, indent: str = "") -> None:
@@ -36,22 +35,21 @@ def show_receipt(read: ReadPull) -> None:
     show_findings(read.findings)
 
 
-def show_preview(findings: Iterable[Finding], asked: Sequence[ReadPull]) -> None:
+def show_preview(findings: Iterable[Finding], asked: Questions) -> None:
     """How many pulls a file would bring, and the questions they raise."""
-    print(f"{len(asked)} pulls could come in; nothing was stored.")
+    print(f"{asked.pulls} pulls could come in; nothing was stored.")
     show_findings(findings)
     _show_questions(asked)
 
 
-def _show_questions(asked: Iterable[ReadPull]) -> None:
-    lines = [f"row {read.stored.id}, {found.severity}: {found.text}" for read in asked for found in read.findings]
-    for line in lines[:MOST_QUESTIONS]:
-        print(line)
-    if len(lines) > MOST_QUESTIONS:
-        print(f"... and {len(lines) - MOST_QUESTIONS} more questions: see jointlab pulls.")
+def _show_questions(asked: Questions) -> None:
+    for row, found in asked.first:
+        print(f"row {row}, {found.severity}: {found.text}")
+    if asked.more:
+        print(f"... and {asked.more} more questions: see jointlab pulls.")
 
 
-def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Iterable[ReadPull]) -> None:
+def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Questions) -> None:
     """How many pulls came in, and the questions they raise."""
     print(f"{receipt.stored} pulls stored, {receipt.skipped} skipped because the book has them.")
     show_findings(findings)

@@ -41,3 +41,25 @@ def test_a_sign_of_life_is_shown_on_a_terminal(monkeypatch):
     with busy("drawing the page"):
         pass
     assert "drawing the page" in terminal.getvalue()
+
+
+def test_a_file_being_stored_shows_the_share_read_and_its_rows(monkeypatch):
+    monkeypatch.setattr(marking, "QUIET_S", -1.0)
+    monkeypatch.setattr(marking, "BETWEEN_LOOKS", 2)
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    shown = []
+
+    class Bar:
+        def update(self, task, *, completed, description):
+            shown.append((task, completed, description))
+
+        def stop(self):
+            shown.append("stopped")
+
+    monkeypatch.setattr(marking, "_bar", lambda words, total, done: (Bar(), f"{words} of {total - done}"))
+    assert list(marking.measured(iter(range(5)), "storing x", lambda: 0.25)) == [0, 1, 2, 3, 4]
+    assert shown == [
+        ("storing x of 100", 25.0, "storing x, 2 rows"),
+        ("storing x of 100", 25.0, "storing x, 4 rows"),
+        "stopped",
+    ]

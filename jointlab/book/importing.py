@@ -1,0 +1,186 @@
+"""Many pulls at once, all or none: read as they are stored, so that a file may be longer than the memory."""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, Table, and_, or_, select
+
+from jointlab.book.cells import cells_of, differing_columns
+from jointlab.book.schema import PULL_REVISIONS, PULLS
+from jointlab.book.stored import ImportReceipt
+from jointlab.book.storing import held_ledger, insert_new, last_id, release, taken_by
+from jointlab.book.wording import optional_line
+from jointlab.errors import InputError, Problem
+from jointlab.record.csv_file import named_twice
+from jointlab.record.pull import Pull
+
+SOURCE = "judgement"
+
+CHUNK = 400
+"""Rows looked up and inserted at once: within the number of values one SQLite statement may carry."""
+
+MOST_PROBLEMS = 1000
+"""Problems with the book that are listed one by one; more are counted (``SOURCE``)."""
+
+_Cells = dict[str, Any]
+_Key = tuple[str, str]
+Numbered = tuple[int | None, Pull]
+"""A pull and the row of the sheet it stands in; None where there is no sheet."""
+
+
+class _Import:
+    """How far an import has come: eight bytes for each pull of the book, and no more for each row of the file."""
+
+    def __init__(self, last: int) -> None:
+        self.stored = 0
+        self.skipped = 0
+        self.problems: list[Problem] = []
+        self._more = 0
+        self._row_of = array("q", bytes(8 * (last + 1)))
+
+    def next_number(self, row: int | None) -> int:
+        """Number for the pull in this row."""
+        self.stored += 1
+        self._row_of.append(row or -1)
+        return len(self._row_of) - 1
+
+    def row_of(self, pull_id: int) -> int:
+        """Row in which this pull stood already; -1 where rows have no number, 0 where it did not."""
+        return self._row_of[pull_id]
+
+    def meet(self, pull_id: int, row: int | None) -> None:
+        """Note that a row of the file is about a pull of the book."""
+        self._row_of[pull_id] = row or -1
+
+    def refuse(self, problem: Problem) -> None:
+        """List a problem, or count it."""
+        if len(self.problems) < MOST_PROBLEMS:
+            self.problems.append(problem)
+        else:
+            self._more += 1
+
+    def every_problem(self, of_file: Iterable[Problem] = ()) -> list[Problem]:
+        """What is wrong with the file, by its rows."""
+        found = sorted([*of_file, *self.problems], key=lambda problem: problem.row or 10**9)
+        if self._more:
+            found.append(Problem(f"and {self._more} more rows differ from the book or repeat another"))
+        return found
+
+
+def import_pulls(connection: Connection, pulls: Iterable[Numbered], *, at: str, by: str | None) -> ImportReceipt:
+    """Store all pulls that are new, or none; skip those equal to what was first recorded.
+
+    Raises
+    ------
+    InputError
+        With every problem of the source, should it raise one, and of its rows with the book.
+    """
+    name = optional_line(by, column="by")
+    ledger = held_ledger(connection)
+    progress = _Import(last_id(connection))
+    try:
+        for chunk in _chunks(pulls):
+            new = list(_new_rows(connection, chunk, progress))
+            if new:
+                # also in a file that will be refused: its later rows are compared with its earlier ones
+                insert_new(connection, ledger, new, at=at, by=name)
+    except InputError as refused:
+        raise InputError(progress.every_problem(refused.problems), subject=refused.subject) from refused
+    if progress.problems:
+        raise InputError(progress.every_problem(), subject="the file")
+    release(connection, ledger)
+    return ImportReceipt(progress.stored, progress.skipped)
+
+
+def _chunks(pulls: Iterable[Numbered]) -> Iterator[list[tuple[int | None, _Cells]]]:
+    chunk: list[tuple[int | None, _Cells]] = []
+    try:
+        for row, pull in pulls:
+            chunk.append((row, cells_of(pull)))
+            if len(chunk) == CHUNK:
+                yield chunk
+                chunk = []
+    except InputError:
+        if chunk:  # what came before is compared with the book, so that every problem is told at once
+            yield chunk
+        raise
+    if chunk:
+        yield chunk
+
+
+def _new_rows(
+    connection: Connection, chunk: list[tuple[int | None, _Cells]], progress: _Import
+) -> Iterator[tuple[int, _Cells]]:
+    keys = list(dict.fromkeys(_key(cells) for _, cells in chunk))
+    first, owners = _first_recorded(connection, keys), _owners(connection, keys)
+    here: dict[_Key, int] = {}
+    for row, cells in chunk:
+        key = _key(cells)
+        known = first.get(key, [])
+        before = here.get(key) or next((at for each in known if (at := progress.row_of(each["pull_id"]))), 0)
+        here[key] = row or -1
+        if before:
+            progress.refuse(named_twice(cells["batch"], cells["specimen"], row=row, before=max(before, 0)))
+            continue
+        for each in known:
+            progress.meet(each["pull_id"], row)
+        differences = [differing_columns(stored, cells) for stored in known]
+        if () in differences:
+            progress.skipped += 1
+        elif known:
+            progress.refuse(_differing(row, cells, known[0], differences[0]))
+        elif key in owners:
+            progress.refuse(taken_by(owners[key], cells, row=row))
+        else:
+            yield progress.next_number(row), cells
+
+
+def _key(cells: _Cells) -> _Key:
+    return cells["batch_key"], cells["specimen_key"]
+
+
+def _first_recorded(connection: Connection, keys: list[_Key]) -> dict[_Key, list[_Cells]]:
+    table = PULL_REVISIONS
+    query = select(table).where(named_in(table, keys, table.c.revision == 1)).order_by(table.c.position)
+    found: dict[_Key, list[_Cells]] = {}
+    for row in connection.execute(query).mappings():
+        found.setdefault((row["batch_key"], row["specimen_key"]), []).append(dict(row))
+    return found
+
+
+def _owners(connection: Connection, keys: list[_Key]) -> dict[_Key, int]:
+    query = select(PULLS).where(named_in(PULLS, keys))
+    return {(row.batch_key, row.specimen_key): row.id for row in connection.execute(query)}
+
+
+def named_in(table: Table, keys: Iterable[_Key], *more: ColumnElement[bool]) -> ColumnElement[bool]:
+    """Whether a row has one of these batches and specimens: batch by batch, which lets every engine use its index.
+
+    Compared as pairs they would make SQLite read the whole table for each question.
+    """
+    specimens: dict[str, list[str]] = {}
+    for batch, specimen in keys:
+        specimens.setdefault(batch, []).append(specimen)
+    return or_(
+        *(
+            and_(table.c.batch_key == batch, table.c.specimen_key.in_(found), *more)
+            for batch, found in specimens.items()
+        )
+    )
+
+
+def _differing(row: int | None, cells: _Cells, stored: _Cells, columns: tuple[str, ...]) -> Problem:
+    column = columns[0]
+    others = f" (also {', '.join(columns[1:])})" if columns[1:] else ""
+    message = (
+        f"batch {cells['batch']}, specimen {cells['specimen']} was first recorded with {column} "
+        f"{_said(stored[column])}{others}; a changed pull is corrected with: jointlab pulls correct {stored['pull_id']}"
+    )
+    return Problem(message, row=row, column=column, value=_said(cells[column]), allowed=_said(stored[column]))
+
+
+def _said(value: object) -> str:
+    return "blank" if value is None else str(value)

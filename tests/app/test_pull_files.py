@@ -1,0 +1,85 @@
+"""Files of pulls read as they are stored, and what is asked of what came by."""
+
+from __future__ import annotations
+
+import tracemalloc
+from itertools import islice
+
+import pytest
+
+from jointlab.app import workflow
+from jointlab.app.pull_files import MOST_QUESTIONS, Questions, read_file, streamed_file, unwatched
+from jointlab.errors import InputError
+
+HEADER = "batch,specimen,tested_on,glue,substrate,action,shape,diameter_mm,load_n,outcome"
+
+
+def _row(number: int, load: str = "1500") -> str:
+    return f"G{number // 10},{number},2026-03-14,yellow glue,maple,pull,disc,50,{load},broke"
+
+
+def _written(path, rows):
+    path.write_text("\n".join([HEADER, *rows]) + "\n")
+    return path
+
+
+def test_pulls_come_with_their_rows_and_the_share_read_grows_to_all(tmp_path):
+    file = _written(tmp_path / "pulls.csv", [_row(number) for number in range(2000)])
+    with streamed_file(file) as stream:
+        first = list(islice(stream.pulls.numbered, 10))
+        early = stream.share_read()
+        rest = list(stream.pulls.numbered)
+        assert 0.0 < early < 0.5
+        assert stream.share_read() == 1.0
+    assert [row for row, _ in (*first, *rest)] == list(range(2, 2002))
+    assert tuple(pull for _, pull in (*first, *rest)) == read_file(file).pulls
+
+
+def test_a_workbook_streams_the_same_pulls(tmp_path):
+    place = tmp_path / "shop.db"
+    workflow.import_file(place, _written(tmp_path / "pulls.csv", [_row(number) for number in range(5)]))
+    workflow.export_file(place, tmp_path / "pulls.xlsx")
+    with streamed_file(tmp_path / "pulls.xlsx") as stream:
+        assert [pull.specimen for _, pull in stream.pulls.numbered] == ["0", "1", "2", "3", "4"]
+        assert stream.share_read() == 1.0
+
+
+def test_a_long_file_takes_no_more_memory_than_a_short_one(tmp_path):
+    def peak_of(rows: int) -> int:
+        file = _written(tmp_path / f"{rows}.csv", (_row(number) for number in range(rows)))
+        tracemalloc.start()
+        with streamed_file(file) as stream:
+            for _ in Questions().asked(stream.pulls.numbered):
+                pass
+        _, peak = tracemalloc.get_traced_memory()
+        tracemalloc.stop()
+        return peak
+
+    peak_of(10)  # what is loaded once
+    assert peak_of(4000) < 1.5 * peak_of(400)
+
+
+def test_a_bad_row_near_the_end_of_a_file_undoes_what_was_stored_before_it(tmp_path):
+    place = tmp_path / "shop.db"
+    file = _written(tmp_path / "pulls.csv", [*(_row(number) for number in range(900)), _row(900, load="a lot")])
+    with pytest.raises(InputError, match="row 902, load_n = 'a lot'"):
+        workflow.import_file(place, file)
+    assert workflow.list_pulls(place) == ()
+    assert workflow.check_book(place).sound
+
+
+def test_a_file_that_is_not_there_is_told(tmp_path):
+    with pytest.raises(InputError, match="cannot be read: No such file"), streamed_file(tmp_path / "none.csv"):
+        pass
+
+
+def test_the_first_questions_are_listed_and_the_others_counted(tmp_path):
+    file = _written(tmp_path / "pulls.csv", [_row(number, load="1") for number in range(MOST_QUESTIONS + 7)])
+    receipt, _, asked = workflow.import_file(tmp_path / "shop.db", file)
+    assert (receipt.stored, asked.pulls, len(asked.first), asked.more) == (27, 27, MOST_QUESTIONS, 7)
+    assert asked.first[0][0] == 2
+    assert asked.first[0][1].code == "stress_low"
+
+
+def test_pulls_that_nobody_watches_come_as_they_are():
+    assert list(unwatched(iter([(2, "a pull")]), "storing", lambda: 0.5)) == [(2, "a pull")]
