@@ -63,12 +63,12 @@ def fit(sample: StrengthSample, *, family: Family) -> StrengthFit:
     if family in ON_LOGS and not (upper > -np.inf).all():
         return _ill(family, Ill.ZERO_STRENGTH)
     if family in (Family.NORMAL, Family.LOGNORMAL) and np.array_equal(lower, upper) and lower.size > 1:
-        return _fitted(family, *_closed_form(lower, weight), jacobian, sample.n)
+        return fitted(family, *_closed_form(lower, weight), jacobian, sample.n)
     best = maximum_of(Samples(lower[None], upper[None], weight[None]), kernel_of(family))
     ill = best.ill[0]
     if ill is not None:
         return _ill(family, ill)
-    return _fitted(family, *_only(best), jacobian, sample.n)
+    return fitted(family, *_only(best), jacobian, sample.n)
 
 
 def intervals(sample: StrengthSample) -> tuple[FloatArray, FloatArray]:
@@ -115,7 +115,8 @@ def _ill(family: Family, why: Ill) -> StrengthFit:
     return StrengthFit(family=family, parameters=(), log_likelihood=None, aicc=None, ill=str(why))
 
 
-def _fitted(family: Family, location: float, scale: float, log: float, jacobian: float, n: int) -> StrengthFit:
+def fitted(family: Family, location: float, scale: float, log: float, jacobian: float, n: int) -> StrengthFit:
+    """The fit with this place and scale of the kernel; ``jacobian`` turns its densities into those of 1/MPa."""
     log_likelihood = log + jacobian
     k = _PARAMETERS
     aicc = None if n <= k + 1 else 2.0 * k - 2.0 * log_likelihood + 2.0 * k * (k + 1) / (n - k - 1)

@@ -106,9 +106,9 @@ class SmallestExtremeValue:
 
     def interval(self, z: FloatArray, w: FloatArray) -> IntervalSlopes:
         """Log probability of more than ``z`` and at most ``z + w``."""
-        u, growth = _exp(z), _expm1(w)
-        gap = u * growth
-        v = u + gap
+        u = _exp(z)
+        v = _exp(z + w)
+        gap = -v * np.expm1(-w)
         rate = 1.0 / _expm1(gap)
         rate_gap, rate_v, bend = rate * gap, rate * v, _bend(gap, rate)
         return IntervalSlopes(
@@ -132,7 +132,9 @@ def _bend(gap: FloatArray, rate: FloatArray) -> FloatArray:
 
 
 def _expm1(x: FloatArray) -> FloatArray:
-    return np.asarray(np.expm1(np.minimum(x, 0.5 * _LARGEST_EXPONENT)))
+    """Endless where e^x is: its inverse must be nought there, or it would win against the square of a large float."""
+    with np.errstate(over="ignore"):
+        return np.asarray(np.expm1(x))
 
 
 class StandardNormal:

@@ -20,7 +20,7 @@ from jointlab.strength.noncentral_t import noncentral_t_quantile
 from jointlab.strength.repeats import distinct, tied_within
 from jointlab.strength.replay import Replay
 from jointlab.strength.sample import StrengthSample
-from jointlab.strength.signed_root import Model, Tops, signed_roots, tops_of
+from jointlab.strength.signed_root import Model, Tops, coarsened, signed_roots, tops_of
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -43,6 +43,11 @@ _OF_SCATTER = 0.4  # and the share of its Monte Carlo scatter at which it ends, 
 _FARTHEST = 1e4  # spreads away from the middle at which the search for a bound ends
 _LOOKS, _MOST_LOOKS, _CLOSE = 9, 40, 0.25  # percentiles looked at together; extent of the last look, in spreads
 _DRAWS_AT_ONCE, _SURE = 400, 4.0
+LUMP = 1e-6
+"""Roots nearer than this are of one and the same recorded sample (source key judgement)."""
+
+_LUMPY = 0.005  # share of the simulated samples in one such lump from which its end is looked for
+_FIRST_STEP, _MOST_TURNS, _FINE = 0.25, 12, 4e-3  # of that search, in spreads
 _AIM = 0.008  # Monte Carlo error, as a share of the bound, at which no more draws are made
 
 
@@ -117,7 +122,7 @@ def _crossing(points: FloatArray, roots: FloatArray, root: float) -> float:
     place = min(max(int(np.argmax(roots < root)), 1), points.size - 1)
     near = slice(max(place - 2, 0), max(place - 2, 0) + 3)
     x, y = points[near], roots[near]
-    if (np.diff(y) < 0.0).all():
+    if np.isfinite(y).all() and (np.diff(y) < 0.0).all():
         others = [[(root - y[j]) / (y[i] - y[j]) for j in range(3) if j != i] for i in range(3)]
         found = float(sum(x[i] * others[i][0] * others[i][1] for i in range(3)))
         if points[place - 1] <= found <= points[place]:
@@ -171,6 +176,9 @@ def _answered(
     near = _settled(observed, replay, standard, confidence, start)
     if near is None or near.quantile is None:
         return None, None
+    if near.quantile.lump > _LUMPY:
+        bound, place = _outermost(observed, replay, standard, confidence, near.place)
+        return bound, _Round(place, near.level, near.quantile)
     return _finished(observed, near.place.point, near.quantile), near
 
 
@@ -215,6 +223,49 @@ def _settled(
     return now
 
 
+def _outermost(
+    observed: _Observed, replay: Replay, standard: FloatArray, confidence: float, start: _Place
+) -> tuple[CalibratedBound, _Place]:
+    """The outermost percentile whose chance of so large a root (for an upper bound: so small a one) is what is asked.
+
+    Few pulls in load steps make few different samples, and the one observed is itself a lump among the simulated ones:
+    a whole range of percentiles then has its quantile at the observed root, and the bound is the range's end.
+    """
+    asked = min(confidence, 1.0 - confidence)
+
+    def short(point: float) -> float:
+        """How much is missing of the chance, positive where the percentile lies too far out."""
+        root, spread = observed.root_at(point)
+        roots = _roots_of(observed, replay, standard, _Place(point, spread))
+        beyond = roots >= root - LUMP if confidence > 0.5 else roots <= root + LUMP
+        return asked - float(beyond.mean())
+
+    outward = -1.0 if confidence > 0.5 else 1.0
+    inside, missing = start.point, short(start.point)
+    outside, too_far, step = inside, missing, _FIRST_STEP
+    if missing > 0.0:
+        outward = -outward
+    for _ in range(_MOST_TURNS):
+        inside, missing = outside, too_far
+        outside, step = outside + outward * step, 2.0 * step
+        too_far = short(outside)
+        if (too_far > 0.0) != (missing > 0.0):
+            break
+    slope = abs(too_far - missing) / abs(outside - inside)
+    while abs(outside - inside) > _FINE:
+        middle = 0.5 * (inside + outside)
+        at = short(middle)
+        if (at > 0.0) == (missing > 0.0):
+            inside = middle
+        else:
+            outside = middle
+    point = max(inside, outside) if confidence < 0.5 else min(inside, outside)
+    error = math.sqrt(asked * (1.0 - asked) / len(standard)) / max(slope, asked)
+    ends = observed.model.strength(observed.centre + observed.spread * np.array([point, point - error]))
+    place = _Place(point, observed.root_at(point)[1])
+    return CalibratedBound(float(ends[0]), abs(float(ends[1] - ends[0]))), place
+
+
 def _observed(sample: StrengthSample, model: Model, coverage: float) -> _Observed:
     lower, upper = intervals(sample)
     order = np.lexsort((sample.batch, upper, lower))
@@ -224,7 +275,7 @@ def _observed(sample: StrengthSample, model: Model, coverage: float) -> _Observe
     ends = np.concatenate([low[np.isfinite(low)], high[np.isfinite(high)]])
     centre, spread = float(np.median(ends)), float(np.ptp(ends)) / 3.0 or 1e-3 * abs(float(ends[0])) or 1.0
     weight = np.ones((1, sample.n))
-    framed = Samples(((low - centre) / spread)[None], ((high - centre) / spread)[None], weight)
+    framed = coarsened(Samples(((low - centre) / spread)[None], ((high - centre) / spread)[None], weight))
     share, batch = model.percentile(coverage), sample.batch[order]
     tops = tops_of(framed, batch, model, share=share)
     return _Observed(model, framed, batch, centre, spread, share, tops)
@@ -232,19 +283,31 @@ def _observed(sample: StrengthSample, model: Model, coverage: float) -> _Observe
 
 @dataclass(frozen=True, slots=True)
 class _Quantile:
-    """Quantile of the simulated signed roots, and its Monte Carlo standard deviation."""
+    """Quantile of the simulated signed roots, its Monte Carlo standard deviation, and the share of them equal to it."""
 
     level: float
     scatter: float
+    lump: float
 
 
 def _simulated(
     observed: _Observed, replay: Replay, standard: FloatArray, place: _Place, confidence: float
 ) -> _Quantile:
     """The quantile of the signed roots of samples whose percentile is at ``place``, censored as the rig would."""
-    spread = place.spread
+    roots = _roots_of(observed, replay, standard, place)
+    known = _complete_covers(observed.model, standard, replay.batch, observed.share, confidence)
+    return _quantile_of(np.nan_to_num(roots, nan=against(confidence)), known, confidence)
+
+
+def against(confidence: float) -> float:
+    """The root that speaks most against a bound: what a simulated sample counts as whose search did not end."""
+    return math.inf if confidence > 0.5 else -math.inf
+
+
+def _roots_of(observed: _Observed, replay: Replay, standard: FloatArray, place: _Place) -> FloatArray:
+    """Signed roots, at their own true percentile, of samples whose percentile is at ``place``."""
+    spread, model = place.spread, observed.model
     location = place.point - observed.share * spread
-    model = observed.model
 
     def to_scale(standardised: FloatArray) -> FloatArray:
         return observed.centre + observed.spread * (location + spread * standardised)
@@ -253,14 +316,14 @@ def _simulated(
         return ((scaled - observed.centre) / observed.spread - location) / spread
 
     lower, upper = replay.recorded(model.strength(to_scale(standard)))
-    samples = Samples(to_standard(model.scaled(lower)), to_standard(model.scaled(upper)), np.ones_like(lower))
+    ends = to_standard(model.scaled(lower)), to_standard(model.scaled(upper))
+    samples = coarsened(Samples(*ends, np.ones_like(lower)))
     if model.ratio == 0.0:
         samples, which = distinct(samples)
     else:
         samples, which = tied_within(samples, replay.batch), np.arange(len(lower))
     tops = tops_of(samples, replay.batch, model, share=observed.share)
-    roots = signed_roots(samples, replay.batch, model, tops, point=observed.share, share=observed.share).root[which]
-    return _quantile_of(roots, _complete_covers(model, standard, replay.batch, observed.share, confidence), confidence)
+    return signed_roots(samples, replay.batch, model, tops, point=observed.share, share=observed.share).root[which]
 
 
 def _complete_covers(
@@ -295,7 +358,8 @@ def _quantile_of(roots: FloatArray, known: npt.NDArray[np.bool_] | None, confide
     error = max(math.sqrt(confidence * (1.0 - confidence) * left_over / roots.size), 1.0 / roots.size)
     away = min(2.0 * error, 0.9 * confidence, 0.9 * (1.0 - confidence))
     low, level, high = np.quantile(roots, [max(chance - away, 0.0), chance, min(chance + away, 1.0)], method="higher")
-    return _Quantile(float(level), error * float(high - low) / (2.0 * away))
+    lump = float((np.abs(roots - level) < LUMP).mean())
+    return _Quantile(float(level), error * float(high - low) / (2.0 * away), lump if lump * roots.size > 1.5 else 0.0)
 
 
 def _highest(confidence: float) -> float:

@@ -21,6 +21,7 @@ _NEAR = 1e-13  # twice the height still to climb at which one last full step end
 _ENDLESS = 1e-9  # a below this, on data of spread one, is a spread without limit
 _BLOCK = 8_000  # strengths worked on at once: their arrays stay in the cache, which is a third quicker
 _NO_STEP = 0.01  # share of a step that is tried last where the height is not known to the last digit
+_FLATTEST = 1e-300  # curvature that is taken where there is none beyond the digits of a float
 _SPREADLESS = 1e9  # and above this there is no spread
 
 
@@ -175,5 +176,5 @@ def free_step(now: Sums, a: FloatArray) -> tuple[FloatArray, FloatArray, FloatAr
 
 def step_in_a(now: Sums, a: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Newton step in a alone, b staying as it is; no longer than ten times a."""
-    step = np.clip(-now.a / now.aa, -0.8 * a, 10.0 * a)
+    step = np.clip(now.a / np.maximum(-now.aa, _FLATTEST), -0.8 * a, 10.0 * a)
     return step, np.zeros_like(step), now.a * step

@@ -119,6 +119,26 @@ def tops_of(samples: Samples, batch: IntArray, model: Model, *, share: float) ->
     return tops
 
 
+def coarsened(samples: Samples) -> Samples:
+    """The samples, an exact strength taken as the load step around it where all others agree with it.
+
+    Its density would make such a sample endlessly likely, though it shows no spread: for its root it counts as if it
+    had been read in steps like the others.
+    """
+    present = samples.weight > 0.0
+    exact = present & (samples.lower == samples.upper)
+    between = present & ~exact
+    low = np.where(between, samples.lower, -np.inf).max(axis=1, keepdims=True)
+    high = np.where(between, samples.upper, np.inf).min(axis=1, keepdims=True)
+    inside = ((samples.lower >= low) & (samples.upper <= high) & np.isfinite(high)) | ~exact
+    agree = exact.any(axis=1, keepdims=True) & inside.all(axis=1, keepdims=True)
+    same = np.where(exact, samples.lower, -np.inf).max(axis=1) == np.where(exact, samples.upper, np.inf).min(axis=1)
+    chosen = exact & agree & same[:, None]
+    if not chosen.any():
+        return samples
+    return Samples(np.where(chosen, low, samples.lower), np.where(chosen, high, samples.upper), samples.weight)
+
+
 def signed_roots(
     samples: Samples, batch: IntArray, model: Model, tops: Tops, *, point: float | FloatArray, share: float
 ) -> SignedRoots:

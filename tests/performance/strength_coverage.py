@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from jointlab.strength import Family, StrengthSample
-from jointlab.strength.likelihood_ratio import _FEWEST, _observed, _Place, _simulated
+from jointlab.strength.likelihood_ratio import _FEWEST, LUMP, _observed, _Place, _simulated
 from jointlab.strength.replay import Replay
 from jointlab.strength.signed_root import Model
 from jointlab.strength.working import ON_LOGS
@@ -86,7 +86,7 @@ def covered(sample: StrengthSample, model: Model, truth: float, rng: np.random.G
     point = float(model.scaled(np.array([truth]))[0] - observed.centre) / observed.spread
     standard = model.draws(rng, replay.batch, INNER)
     root, spread = observed.root_at(point)
-    return root <= _simulated(observed, replay, standard, _Place(point, spread), 0.95).level
+    return root <= _simulated(observed, replay, standard, _Place(point, spread), 0.95).level + LUMP
 
 
 def line_of(name: str, n: int, censoring: str, runs: int) -> tuple[object, ...]:

@@ -57,3 +57,18 @@ def test_a_density_is_the_slope_of_its_left_tail(kernel: Kernel) -> None:
     z, h = np.array([-2.0, 0.0, 0.9]), 1e-6
     rise = (np.exp(kernel.left(z + h).log) - np.exp(kernel.left(z - h).log)) / (2 * h)
     assert np.exp(kernel.exact(z).log) == pytest.approx(rise, rel=1e-8)
+
+
+@pytest.mark.parametrize(("z", "w"), [(-344.7, 345.0), (-0.3, 170.0), (-380.0, 380.5), (2.0, 900.0)])
+def test_a_wide_interval_of_extremes_keeps_its_digits_where_its_ends_leave_the_floats(z: float, w: float) -> None:
+    got = SMALLEST_EXTREME_VALUE.interval(np.array([z]), np.array([w]))
+    with mpmath.workdps(400):
+        low, high = mpmath.exp(z), mpmath.exp(mpmath.mpf(z) + w)
+        log = mpmath.log(mpmath.exp(-low) - (mpmath.exp(-high) if high < 1e5 else 0))
+        slope = (high * mpmath.exp(-high) if high < 1e5 else 0) / (
+            mpmath.exp(-low) - (mpmath.exp(-high) if high < 1e5 else 0)
+        )
+    assert got.log[0] == pytest.approx(float(log), rel=1e-11)
+    assert got.w[0] == pytest.approx(float(slope), rel=1e-11, abs=1e-300)
+    assert np.isfinite([got.z[0], got.zz[0], got.zw[0], got.ww[0]]).all()
+    assert got.ww[0] <= 0.0

@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -6,8 +7,17 @@ import pytest
 from jointlab.strength import Family, StrengthSample
 from jointlab.strength.kernels import STANDARD_NORMAL
 from jointlab.strength.known_ratio import known_ratio_bounds
-from jointlab.strength.likelihood_ratio import CalibratedBound, calibrated_bound
+from jointlab.strength.likelihood_ratio import (
+    LUMP,
+    CalibratedBound,
+    _observed,
+    _Place,
+    _roots_of,
+    against,
+    calibrated_bound,
+)
 from jointlab.strength.noncentral_t import percentile_bound
+from jointlab.strength.replay import Replay
 from jointlab.strength.signed_root import Model
 
 STRENGTH = np.array([3.0, 3.5, 4.1, 5.0, 5.2, 3.9, 4.4, 4.0])
@@ -77,3 +87,38 @@ def test_without_a_break_there_is_none() -> None:
     held = StrengthSample.of_intervals([3.0, 4.0], [math.inf, math.inf])
     assert calibrated_bound(held, Model.of(Family.WEIBULL), **LEVELS) is None
     assert calibrated_bound(StrengthSample.of_values([]), Model.of(Family.WEIBULL), **LEVELS) is None
+
+
+def stepped(lower: list[float], upper: list[float]) -> StrengthSample:
+    sample = StrengthSample.of_intervals(lower, upper)
+    step = np.where(np.array(lower) < np.array(upper), 0.2, 0.0)
+    return replace(sample, cap_mpa=np.full(sample.n, 1.4), load_step_mpa=step)
+
+
+def test_three_pulls_in_one_step_have_the_end_of_the_range_that_their_root_leaves_open() -> None:
+    sample, model = stepped([0.8] * 3, [1.0] * 3), Model.of(Family.LOGNORMAL)
+    got = bound_of(sample, model)
+    assert 0.003 < got.monte_carlo_sd_mpa < 0.02
+    # By other draws, as many samples as the confidence leaves have so large a root there, and many more above it.
+    observed, replay = _observed(sample, model, 0.95), Replay.of(sample)
+    standard = model.draws(np.random.default_rng(99), replay.batch, 2000)
+    for bound, least, most in ((got.bound_mpa, 0.035, 0.065), (1.1 * got.bound_mpa, 0.075, 0.2)):
+        point = (math.log(bound) - observed.centre) / observed.spread
+        root, spread = observed.root_at(point)
+        roots = _roots_of(observed, replay, standard, _Place(point, spread))
+        assert least < (roots >= root - LUMP).mean() < most
+
+
+@pytest.mark.parametrize("family", Family)
+def test_an_exact_break_in_the_step_of_two_others_does_not_make_three_pulls_certain(family: Family) -> None:
+    one_step = bound_of(stepped([0.8, 0.8, 0.9], [1.0, 1.0, 0.9]), Model.of(family))
+    assert one_step.bound_mpa < 0.6
+    assert one_step.monte_carlo_sd_mpa > 0.001
+
+
+def test_a_simulated_search_that_does_not_end_speaks_against_the_bound() -> None:
+    roots = np.concatenate([np.linspace(-2.0, 2.0, 94), np.full(6, np.nan)])
+    lower = np.nan_to_num(roots, nan=against(0.95))
+    upper = np.nan_to_num(roots, nan=against(0.05))
+    assert np.quantile(lower, 0.95, method="higher") == math.inf
+    assert np.quantile(upper, 0.05, method="higher") == -math.inf

@@ -6,7 +6,7 @@ import pytest
 from jointlab.strength import Family
 from jointlab.strength.kernels import STANDARD_NORMAL
 from jointlab.strength.likelihood import Samples
-from jointlab.strength.signed_root import Model, signed_roots, tops_of
+from jointlab.strength.signed_root import Model, coarsened, signed_roots, tops_of
 
 ALONE = np.zeros(4, dtype=np.int64)
 
@@ -62,3 +62,26 @@ def test_the_percentile_of_a_shop_counts_batches() -> None:
     assert Model(STANDARD_NORMAL, 0.0, ratio=1.0).percentile(0.95) == pytest.approx(-1.6448536269514722 * math.sqrt(2))
     draws = Model(STANDARD_NORMAL, 0.0, ratio=1.0).draws(np.random.default_rng(1), np.array([0, 0, 1]), 20_000)
     assert np.corrcoef(draws.T) == pytest.approx(np.array([[1, 0.5, 0], [0.5, 1, 0], [0, 0, 1]]), abs=0.03)
+
+
+def test_an_exact_break_inside_the_step_of_all_others_counts_as_read_in_that_step() -> None:
+    inside = coarsened(Samples(np.array([[0.0, 0.0, 0.4]]), np.array([[1.0, 1.0, 0.4]]), np.ones((1, 3))))
+    assert inside.lower.tolist() == [[0.0] * 3]
+    assert inside.upper.tolist() == [[1.0] * 3]
+
+
+def test_breaks_that_show_a_spread_stay_as_they_were_read() -> None:
+    lower, upper = (
+        [[0.0, 0.0, 1.2], [0.0, 0.2, 0.4], [0.0, 1.0, 0.4]],
+        [[1.0, 1.0, 1.2], [1.0, 0.2, 0.4], [1.0, 2, 0.4]],
+    )
+    seen = Samples(np.array(lower), np.array(upper), np.ones((3, 3)))
+    assert coarsened(seen) is seen
+
+
+def test_an_exact_break_a_hair_beside_a_step_has_a_maximum_all_the_same() -> None:
+    # The spread is a thousandth of the step: exponents then leave the floats at the step's other end.
+    lower, upper = np.array([[-0.6986, 0.2784, -0.6986, 0.2784]]), np.array([[0.2773, 0.2784, 0.2773, 1.2]])
+    model = Model.of(Family.WEIBULL)
+    tops = tops_of(Samples(lower, upper, np.ones((1, 4))), ALONE, model, share=model.percentile(0.95))
+    assert np.isfinite(tops.height).all()
