@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from jointlab.app.other_shops import foreign_batches
@@ -30,7 +30,7 @@ class Seen:
     look
         Which look it is.
     pulls
-        The pulls it is at: all of the combination, or those of a later plan's glue-ups alone.
+        The pulls it is at: those of the combination, without other shops' where the shop's own are enough.
     fingerprint
         Of those that count; the same evidence has the same, and any change of it another.
     known
@@ -58,28 +58,71 @@ class Seen:
 def look_at(book: Book, combination: Combination, pulls: Sequence[StoredPull]) -> Seen:
     """Which look a question about a combination is.
 
-    The plan kept before the first look governs; one kept later starts afresh, on the pulls of its own glue-ups alone,
-    as soon as there are any. The same evidence again is the same look, whichever mount is asked about. Looks at pulls
-    that have been given another combination's name since count on; so does a plan's number of looks as it was at its
-    first look. Other shops' pulls belong to it only while the shop's own are too few for a pass.
+    The newest plan that names the combination governs; it shares the doubt that earlier looks left, and its looks are
+    due as its glue-ups are complete. The same evidence again is the same look, whichever mount is asked about. Looks at
+    pulls that have been given another combination's name since count on; so does a plan's number of looks as it was at
+    its first look. Other shops' pulls belong to it only while the shop's own are too few for a pass.
     """
     from jointlab.verdict.others import sharing_of
-    from jointlab.verdict.spending import Look
 
     sharing = sharing_of([kept.pull for kept in pulls], foreign_batches=foreign_batches(book, pulls))
-    pulls = tuple(kept for kept in pulls if kept.pull.batch not in sharing.left_out)
+    counted = tuple(kept for kept in pulls if kept.pull.batch not in sharing.left_out)
     subject = _subject_of(combination)
     looks = _looks_at(book, subject, pulls)
-    plan, chosen = _governing(_plans_for(book, combination), looks, pulls)
+    fingerprint = _fingerprint_of(counted)
+    again = next((kept for kept in reversed(looks) if kept.document["fingerprint"] == fingerprint), None)
+    if again is not None:
+        look, name = look_of(again), again.document["plan"]
+    else:
+        plan = next(reversed(_plans_for(book, combination)), None)
+        look, name = _new_look(plan, looks), None if plan is None else plan.key
+        if plan is not None:
+            look = replace(look, waiting=_waiting(plan, combination, pulls, look=look.number))
+    return Seen(look, counted, fingerprint, again is not None, subject, name, sharing.foreign, sharing.findings)
+
+
+def look_of(kept: StoredPaper) -> Look:
+    """A look as it was taken down."""
+    from jointlab.verdict.spending import Look
+
+    document = kept.document
+    return Look(int(document["number"]), document["planned_looks"], left=float(document.get("left", 1.0)))
+
+
+def _new_look(plan: StoredPaper | None, looks: Sequence[StoredPaper]) -> Look:
+    """The next look, under a plan or without one, with what the looks before it left of the doubt."""
+    from jointlab.verdict.spending import Look
+
     name = None if plan is None else plan.key
-    of_plan = [kept for kept in looks if kept.document["plan"] == name]
-    fingerprint = _fingerprint_of(chosen)
-    seen = [kept.document["fingerprint"] for kept in of_plan]
-    known = fingerprint in seen
-    number = seen.index(fingerprint) + 1 if known else len(seen) + 1
-    planned = None if plan is None else int(of_plan[0].document["planned_looks"] if of_plan else plan.document["looks"])
-    look = Look(number, planned, pulls_left_out=len(_counting(pulls)) - len(_counting(chosen)))
-    return Seen(look, chosen, fingerprint, known, subject, name, sharing.foreign, sharing.findings)
+    before = [kept for kept in looks if kept.document["plan"] == name]
+    number = len(before) + 1
+    now = max(0.0, 1.0 - sum(look_of(kept).fraction for kept in looks))
+    if plan is None:
+        # each look without a plan spends half of what is left: told from where such a run would have begun
+        return Look(number, None, left=now * 2.0 ** (number - 1))
+    if before:
+        first = look_of(before[0])
+        return Look(number, first.planned_looks, left=first.left)
+    return Look(number, int(plan.document["looks"]), left=now)
+
+
+def _waiting(plan: StoredPaper, combination: Combination, pulls: Sequence[StoredPull], *, look: int) -> tuple[str, ...]:
+    """Specimens of a combination that the plan asks for before a look is due and that are not in the book."""
+    keys = [_key_of(each) for each in plan.document["combinations"]]
+    there = {(matched(kept.pull.batch), matched(kept.pull.specimen)) for kept in pulls}
+    glue_ups = [
+        [
+            f"{glue_up['batch']} {each['specimen']}"
+            for each in glue_up.get("specimens", ())
+            if keys[int(each["combination"])] == combination.key
+            and (matched(str(glue_up["batch"])), matched(str(each["specimen"]))) not in there
+        ]
+        for glue_up in plan.document["glue_ups"]
+    ]
+    complete = sum(not missing for missing in glue_ups)
+    if not glue_ups or complete * int(plan.document["looks"]) // len(glue_ups) >= look:
+        return ()
+    return tuple(name for missing in glue_ups for name in missing)
 
 
 def keep_look(book: Book, seen: Seen, verdict: Verdict, *, mount: str, by: str | None = None) -> None:
@@ -90,7 +133,7 @@ def keep_look(book: Book, seen: Seen, verdict: Verdict, *, mount: str, by: str |
     BookError
         The book cannot be written.
     """
-    if seen.known or not _counting(seen.pulls):
+    if seen.known or seen.look.waiting or not _counting(seen.pulls):
         return
     document = {
         "schema": SCHEMA,
@@ -99,6 +142,7 @@ def keep_look(book: Book, seen: Seen, verdict: Verdict, *, mount: str, by: str |
         "plan": seen.plan,
         "planned_looks": seen.look.planned_looks,
         "number": seen.look.number,
+        "left": seen.look.left,
         "mount": mount,
         "verdict": str(verdict.verdict),
         "relaxed": verdict.relaxed,
@@ -157,18 +201,8 @@ def _plans_for(book: Book, combination: Combination) -> list[StoredPaper]:
 
 
 def _planned_keys(plan: StoredPaper) -> set[tuple[str, str, str]]:
-    names = ("glue", "substrate", "preparation")
-    return {Combination(*(str(each[name]) for name in names)).key for each in plan.document["combinations"]}
+    return {_key_of(each) for each in plan.document["combinations"]}
 
 
-def _governing(
-    plans: Sequence[StoredPaper], looks: Sequence[StoredPaper], pulls: Sequence[StoredPull]
-) -> tuple[StoredPaper | None, tuple[StoredPull, ...]]:
-    for plan in reversed(plans):
-        if all(kept.document["plan"] == plan.key for kept in looks):
-            return plan, tuple(pulls)
-        batches = {matched(str(each["batch"])) for each in plan.document["glue_ups"]}
-        own = tuple(kept for kept in pulls if matched(kept.pull.batch) in batches)
-        if own:
-            return plan, own
-    return None, tuple(pulls)
+def _key_of(planned: Mapping[str, object]) -> tuple[str, str, str]:
+    return Combination(*(str(planned[name]) for name in ("glue", "substrate", "preparation"))).key

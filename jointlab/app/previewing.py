@@ -26,7 +26,7 @@ class Preview:
         The answer. Where its look is not taken down it is no pass, whatever the margins.
     taken_down
         Whether the book has the look already, so that the answer is the verdict itself; also without any pull that
-        counts, as then there is nothing to look at.
+        counts, and before a planned look is due, as then there is nothing to take down.
     """
 
     decision: workflow.Decision
@@ -41,7 +41,7 @@ def preview_setup(place: str | Path | None, setup: MountSetup, *, name: str) -> 
     with workflow.open_book(place) as book:
         seen, decided = workflow.question_of(book, setup, name=name)
         counting = any(stored.pull.excluded_because is None for stored in seen.pulls)
-        taken_down = seen.known or not counting
+        taken_down = seen.known or bool(seen.look.waiting) or not counting
         decision = decided(look=seen.look if taken_down else replace(seen.look, kept=False))
         if taken_down:
             decision = workflow.with_other_combinations(book, decision)

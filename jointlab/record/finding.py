@@ -94,9 +94,9 @@ class FindingCode(StrEnum):
     GREEN_BLANK = "green_blank"  # green blank on a glue that needs dry wood; never a pass
     SHEET_VOIDS = "sheet_voids"  # sheet goods with voids, cleared by coupons alone without a proof; never a pass
     LOOK_TAKEN = "look_taken"  # which look at the evidence this is, and whether it was planned
-    LOOKS_SPENT = "looks_spent"  # the plan's looks are used up; never a pass
+    LOOKS_SPENT = "looks_spent"  # earlier looks spent all of the doubt; never a pass
     LOOK_NOT_KEPT = "look_not_kept"  # the book could not take the look down; never a pass
-    PULLS_LEFT_OUT = "pulls_left_out"  # pulls looked at before the plan this look belongs to
+    LOOK_EARLY = "look_early"  # asked before the plan's glue-ups are complete: nothing is spent; never a pass
     GLUE_UPS_RENAMED = "glue_ups_renamed"  # pulls that were given another glue-up's name after they were recorded
     PROOF_FAILED = "proof_failed"  # this very mount failed its proof; never a pass
     OTHERS_ALONE = "others_alone"  # evidence of other shops alone; never a pass

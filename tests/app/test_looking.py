@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from jointlab.app import workflow
+from jointlab.app import previewing, workflow
 from jointlab.book.stored import PaperKind
 from jointlab.record.finding import FindingCode
 from jointlab.verdict.values import Outcome
@@ -101,17 +101,55 @@ def test_looks_beyond_the_plan_are_never_a_pass(place):
     assert FindingCode.LOOKS_SPENT in codes(beyond)
 
 
-def test_a_plan_kept_after_a_look_starts_afresh_on_its_own_glue_ups_alone(place):
+def test_a_plan_kept_after_a_look_shares_what_that_left_and_counts_every_pull(place):
     asked(place)
     keep_plan(place, name="second", looks=1, batches=("Z1", "Z2"))
-    assert spent(asked(place)) == 0.025  # no pull of the plan yet: the look that was
+    assert spent(asked(place)) == 0.025  # no new evidence yet: the look that was
     for batch in ("Z1", "Z2"):
         for number, load in enumerate(("16", "17", "18", "17.5"), start=1):
             add_pull(place, batch=batch, specimen=str(number), load=load)
-    afresh = asked(place)
-    assert spent(afresh) == 0.05
-    assert afresh.evidence is not None
-    assert (afresh.evidence.n_usable, afresh.evidence.n_batches) == (8, 2)
+    later = asked(place)
+    assert spent(later) == 0.025
+    assert later.evidence is not None
+    assert (later.evidence.tension.n_usable, len(later.evidence.tension.batches)) == (20, 4)
+
+
+def test_however_many_plans_follow_each_other_they_share_one_doubt(place):
+    total = 0.0
+    for number in range(4):
+        keep_plan(place, name=f"plan {number}", looks=2, batches=(f"Z{number}",))
+        add_pull(place, batch=f"Z{number}", specimen="1")
+        decision = asked(place)
+        total += decision.verdict.confidence_spent
+        assert spent(decision) == round(0.05 / 2 ** (number + 1), 9)
+    assert total < 0.05
+
+
+def test_a_plan_after_one_that_spent_all_is_never_a_pass(place):
+    keep_plan(place, name="first", looks=1)
+    assert asked(place).verdict.verdict is Outcome.PASS
+    keep_plan(place, name="second", looks=1, batches=("Z1",))
+    assert asked(place).verdict.verdict is Outcome.PASS  # the same evidence is the same look
+    add_pull(place, batch="Z1", specimen="1")
+    again = asked(place)
+    assert (again.verdict.verdict, FindingCode.LOOKS_SPENT in codes(again)) == (Outcome.UNDECIDED, True)
+
+
+def test_asked_before_the_planned_glue_ups_are_complete_nothing_is_spent_and_nothing_passes(place):
+    specimens = [{"specimen": number, "combination": 0} for number in ("M1", "M2")]
+    document = {"schema": 1, "combinations": [MAPLE], "looks": 1}
+    with workflow.open_book(place) as book:
+        glue_ups = [{"batch": name, "specimens": specimens} for name in ("Y1", "Z1")]
+        book.keep_paper(PaperKind.PLAN, {**document, "glue_ups": glue_ups}, key="whole")
+    early = asked(place)
+    assert (early.verdict.verdict, FindingCode.LOOK_EARLY in codes(early)) == (Outcome.UNDECIDED, True)
+    preview = previewing.preview_setup(place, early.setup, name="early")
+    assert (preview.taken_down, preview.decision.verdict.verdict) == (True, Outcome.UNDECIDED)
+    add_pull(place, batch="Z1", specimen="M1")
+    assert "Z1 M2" in next(found.text for found in asked(place).verdict.findings if found.code is FindingCode.LOOK_EARLY)
+    add_pull(place, batch="Z1", specimen="M2")
+    due = asked(place)
+    assert (spent(due), due.verdict.verdict) == (0.05, Outcome.PASS)
 
 
 def test_a_book_that_cannot_be_written_still_answers_but_never_with_a_pass(place, monkeypatch):
@@ -154,30 +192,3 @@ def test_looks_count_on_when_the_pulls_are_given_another_combination_s_name(plac
         workflow.correct_pull(place, each, {"substrate": "good maple scrap"}, reason="a better name")
     again = asked(place, "joint.substrate=good maple scrap")
     assert (spent(again), again.verdict.verdict) == (0.0125, Outcome.PASS)
-
-
-def test_earlier_pulls_that_a_later_plan_leaves_out_are_told(place):
-    asked(place)
-    keep_plan(place, name="second", looks=1, batches=("Z1",))
-    add_pull(place, batch="Z1", specimen="1")
-    assert FindingCode.PULLS_LEFT_OUT in codes(asked(place))
-
-
-def test_one_glue_up_given_two_names_afterwards_is_no_pass(tmp_path):
-    place = tmp_path / "one.db"
-    for number, load in enumerate(("16", "17", "18", "17.5", "16.5", "17.2"), start=1):
-        add_pull(place, batch="Y1", specimen=str(number), load=load)
-    assert FindingCode.ONE_BATCH in codes(asked(place))
-    for each in (1, 2, 3):
-        workflow.correct_pull(place, each, {"batch": "Y2"}, reason="it was the other one")
-    renamed = asked(place)
-    blocking = {finding.code for finding in renamed.verdict.findings if finding.blocks}
-    assert FindingCode.GLUE_UPS_RENAMED in blocking
-    assert renamed.verdict.verdict is Outcome.UNDECIDED
-
-
-def test_a_glue_up_s_name_put_right_where_there_are_two_anyway_is_told_and_blocks_nothing(place):
-    workflow.correct_pull(place, 1, {"batch": "Y3"}, reason="misread")
-    (renamed,) = [found for found in asked(place).verdict.findings if found.code is FindingCode.GLUE_UPS_RENAMED]
-    assert not renamed.blocks
-    assert "Y1 is now Y3" in renamed.text

@@ -62,7 +62,30 @@ def test_a_look_that_leaves_no_trace_blocks_and_any_other_is_a_note():
     assert (note.code, note.severity) == (FindingCode.LOOK_TAKEN, Severity.NOTE)
 
 
-def test_pulls_left_out_by_a_later_plan_are_told():
-    _, left = look_findings(Look(1, planned_looks=1, pulls_left_out=7), confidence=0.95)
-    assert (left.code, left.severity) == (FindingCode.PULLS_LEFT_OUT, Severity.WARNING)
-    assert left.text.startswith("7 earlier pulls of this combination are left out")
+def test_a_later_plan_shares_what_earlier_looks_left():
+    later = Look(1, planned_looks=2, left=0.25)
+    assert (later.spent(0.95), later.spent_next(0.95)) == pytest.approx((0.00625, 0.00625))
+    assert later.fraction == pytest.approx(0.125)
+    assert "0.00625 of the 0.05 there is" in look_told(later, confidence=0.95)
+
+
+def test_where_nothing_is_left_no_pass_comes_of_a_new_plan_either():
+    spent = Look(1, planned_looks=1, left=0.0)
+    assert (spent.spent(0.95), spent.spent_next(0.95), spent.fraction) == (pytest.approx(0.05), None, 0.0)
+    (finding,) = look_findings(spent, confidence=0.95)
+    assert (finding.code, finding.severity) == (FindingCode.LOOKS_SPENT, Severity.BLOCKING)
+    assert finding.text.startswith("Earlier looks at this combination spent all of the doubt there is")
+
+
+def test_a_look_that_is_not_due_blocks_and_names_what_is_missing():
+    (finding,) = look_findings(Look(1, planned_looks=1, waiting=("G2 1", "G2 2")), confidence=0.95)
+    assert (finding.code, finding.severity) == (FindingCode.LOOK_EARLY, Severity.BLOCKING)
+    assert "2 of its specimens are not in the book yet (G2 1, G2 2)" in finding.text
+
+
+def test_no_sequence_of_plans_and_looks_spends_more_than_there_is():
+    for looks in ((None, 1, None), (2, 2, 2, 2), (None, None, 3, 1), (1, 1, 1)):
+        left = 1.0
+        for planned in looks:
+            left -= Look(1, planned_looks=planned, left=left).fraction
+            assert left >= 0.0
