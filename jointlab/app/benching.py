@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Lock
 
 from jointlab.app import workflow
 from jointlab.app.workflow import ReadPull
@@ -249,10 +250,15 @@ def keep_photo_once(book: Book, photo: Photo, *, pull_id: int, by: str | None = 
     import hashlib
 
     digest = hashlib.sha256(photo.jpeg).hexdigest()
-    for kept in book.photos(pull_id=pull_id):
-        if kept.sha256 == digest:
-            return kept
-    return book.keep_photo(photo, pull_id=pull_id, by=by)
+    with _KEEPING:
+        for kept in book.photos(pull_id=pull_id):
+            if kept.sha256 == digest:
+                return kept
+        return book.keep_photo(photo, pull_id=pull_id, by=by)
+
+
+_KEEPING = Lock()
+"""One photo after the other: an entry that comes twice at once would otherwise find its photo missing twice."""
 
 
 def corrected(

@@ -38,6 +38,17 @@ _ROW_IN, _HEAD_IN, _FOOT_IN, _KEY_IN = 0.62, 0.3, 0.72, 0.2
 _LETTERS = 42
 
 
+def why_not_drawn(comparison: Comparison) -> str | None:
+    """Why glue by substrate cannot be drawn of a comparison; None where it can."""
+    lines = _lines(comparison.summaries)
+    places = {_place(one) for line in lines for one in line}
+    if len(lines) < 2 or len(places) < 2 or not any(len(line) > 1 for line in lines):
+        return "Glue by substrate is drawn of two glues or more on two substrates or more."
+    if len(lines) > len(_LOOKS):
+        return f"Glue by substrate is drawn of at most {len(_LOOKS)} glues: use --glue to choose."
+    return None
+
+
 def interaction_figure(comparison: Comparison, *, form: ImageForm = ImageForm.SVG) -> bytes:
     """Estimated medians [MPa] of every glue, substrate below substrate, as an image.
 
@@ -46,12 +57,11 @@ def interaction_figure(comparison: Comparison, *, form: ImageForm = ImageForm.SV
     AnalysisError
         Fewer than two glues were tested on two substrates each, or more than six glues.
     """
+    refusal = why_not_drawn(comparison)
+    if refusal is not None:
+        raise AnalysisError(refusal)
     lines = _lines(comparison.summaries)
     places = list(dict.fromkeys(_place(one) for line in lines for one in line))
-    if len(lines) < 2 or len(places) < 2 or not any(len(line) > 1 for line in lines):
-        raise AnalysisError("Glue by substrate is drawn of two glues or more on two substrates or more.")
-    if len(lines) > len(_LOOKS):
-        raise AnalysisError(f"Glue by substrate is drawn of at most {len(_LOOKS)} glues: use --glue to choose.")
     kinds = [
         Mark(lines_of(line[0].combination.glue, letters=_LETTERS, lines=1), *look[:3], 1.8, look[3])
         for line, look in zip(lines, _LOOKS, strict=False)

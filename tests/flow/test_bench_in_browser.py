@@ -143,10 +143,11 @@ def test_the_whole_entry_by_keyboard_alone(served, tab):
         tab.keyboard.press("Tab")
     tab.keyboard.type("11.5")
     tab.keyboard.press("Tab")
-    tab.keyboard.press("Tab")
     tab.keyboard.press("ArrowRight")  # from broke to held
     assert tab.evaluate("document.activeElement.value") == "held"
     tab.keyboard.press("ArrowLeft")
+    tab.keyboard.press("Tab")
+    assert tab.evaluate("document.activeElement.id") == "photo"
     tab.keyboard.press("Tab")
     tab.keyboard.press("Space")
     assert tab.evaluate("document.activeElement.value") == "wood"
@@ -173,6 +174,45 @@ def test_a_reading_that_looks_wrong_is_asked_about_in_place_and_confirmed_with_i
     stored(tab, 2)
     with Book.open(served.place) as book:
         assert [photo.pull_id for photo in book.photos()] == [2]
+
+
+def test_enter_in_a_field_never_answers_a_question(served, tab):
+    tab.goto(served.at("/"))
+    tab.fill("#load", "900")
+    tab.click("#store")
+    tab.wait_for_selector("#asked")
+    tab.press("#load", "Enter")
+    until(tab, "!document.getElementById('store').disabled")
+    tab.wait_for_selector("#asked")
+    assert len(served.pulls()) == 1
+
+
+def test_an_entry_that_is_slow_to_be_answered_is_not_sent_a_second_time(served, tab):
+    tab.goto(served.at("/"))
+    sent = []
+
+    def slowly(route):
+        if route.request.method == "POST":
+            sent.append(route.request.url)
+            tab.wait_for_timeout(4000)  # longer than the queue waits before it tries again
+        route.continue_()
+
+    tab.route(served.at("/"), slowly)
+    tab.fill("#load", "11")
+    tab.set_input_files("#photo", picture())
+    tab.click("#store", no_wait_after=True)
+    stored(tab, 2)
+    assert len(sent) == 1
+    with Book.open(served.place) as book:
+        assert [photo.pull_id for photo in book.photos()] == [2]
+
+
+def test_the_unit_stands_beside_the_load_and_follows_its_choice(served, tab):
+    tab.goto(served.at("/"))
+    assert tab.inner_text("label[for=load]").endswith("kgf")
+    tab.click("summary:has-text('Specimen, joint, size and rig')")
+    tab.select_option("#load_unit", "load_n")
+    assert tab.inner_text("#load-unit") == "N"
 
 
 def test_what_is_wrong_stays_in_the_form_and_is_attended_to(served, tab):

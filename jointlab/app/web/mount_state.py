@@ -230,8 +230,13 @@ def state_of_document(document: Mapping[str, object], *, name: str) -> MountStat
 
 def toml_of(state: MountState) -> str:
     """The mount as the TOML file that describes it."""
+    return toml_of_document(state.document)
+
+
+def toml_of_document(document: Mapping[str, Any]) -> str:
+    """Sections and keys of a mount as a TOML file holds them."""
     lines: list[str] = []
-    for section, keys in state.document.items():
+    for section, keys in document.items():
         for row in keys if isinstance(keys, list) else [keys]:
             head = f"[[{section}]]" if isinstance(keys, list) else f"[{section}]"
             lines += [head, *(f"{key} = {_toml(value)}" for key, value in row.items()), ""]

@@ -42,7 +42,8 @@ def _environment() -> Environment:
     )
     environment.filters["worded"] = worded
     environment.filters["titled"] = titled
-    environment.filters["figures"] = figures
+    environment.filters["figures"] = figured
+    environment.filters["exactly"] = exactly
     return environment
 
 
@@ -75,6 +76,20 @@ def figures(number: float | None, count: int = 3) -> str:
         return "–"
     text = f"{number:.{count}g}"
     return f"{float(text):.0f}" if "e" in text and abs(number) < 1e9 else text
+
+
+def exactly(number: float | None, text: str) -> str:
+    """A text that stands for a number, with all digits of it behind, as ``--json`` prints them."""
+    from markupsafe import Markup
+
+    if number is None:
+        return text
+    return Markup('<data value="{}">{}</data>').format(repr(float(number)), text)
+
+
+def figured(number: float | None, count: int = 3, *, scale: float = 1.0) -> str:
+    """A number as ``figures`` shows it, all its digits behind; shown ``scale`` times as large."""
+    return exactly(number, figures(None if number is None else scale * number, count))
 
 
 def page(request: Request, template: str, *, status: int = 200, **context: Any) -> HTMLResponse:

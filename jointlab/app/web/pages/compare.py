@@ -77,6 +77,7 @@ def _shown(request: Request, asked: Asked, status: int, told: dict[str, Any]) ->
     from jointlab.compare.trends import Quantity
     from jointlab.compare.values import Analysis
     from jointlab.publish import wording
+    from jointlab.publish.interaction_figure import why_not_drawn
 
     place = shop_of(request).place
     with workflow.open_book(place) as book:
@@ -93,6 +94,7 @@ def _shown(request: Request, asked: Asked, status: int, told: dict[str, Any]) ->
         quantities=tuple(Quantity),
         actions=tuple(dict.fromkeys(one.action for one in told["compared"])),
         words=wording,
+        not_drawn=why_not_drawn,
         **told,
     )
 

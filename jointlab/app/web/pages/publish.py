@@ -16,12 +16,14 @@ from jointlab.app.known_proofs import setup_of_paper
 from jointlab.app.mount_documents import MountPaper
 from jointlab.app.web.desk import DRAWING, SOON_S, Job, desk_of
 from jointlab.app.web.images import download
+from jointlab.app.web.mount_state import toml_of_document
 from jointlab.app.web.pages.pulls import Filter
 from jointlab.app.web.rendering import is_part, page, problems_of
 from jointlab.app.web.security import posted
 from jointlab.app.web.shop import shop_of
 from jointlab.book.stored import PaperKind
 from jointlab.errors import InputError, JointlabError, Problem
+from jointlab.mount.document import document_of, with_settings
 from jointlab.publish.licences import LICENCES
 from jointlab.publish.typesetting import Paper
 
@@ -80,7 +82,9 @@ def begin(request: Request, form: Form) -> Response:
 
     def work(_: Job) -> bytes:
         asked = [
-            publishing.Asked(workflow.decide_setup(place, setup_of_paper(paper), name=name, by=by))
+            publishing.Asked(
+                workflow.decide_setup(place, setup_of_paper(paper), name=name, by=by), description_of(paper)
+            )
             for name, paper in described
         ]
         with DRAWING:
@@ -89,6 +93,13 @@ def begin(request: Request, form: Form) -> Response:
     key = secrets.token_urlsafe(12)
     desk_of(request).job(("publish", key), work)
     return RedirectResponse(f"/publish/made?key={key}", status_code=303)
+
+
+def description_of(paper: MountPaper) -> bytes:
+    """The mount file a verdict can be worked out from again: as it was written, or with its settings written in."""
+    if not paper.settings:
+        return paper.description.encode()
+    return toml_of_document(with_settings(document_of(paper.description, name=paper.file), paper.settings)).encode()
 
 
 def wish_of(typed: Mapping[str, str]) -> publishing.Wish:

@@ -10,6 +10,7 @@
   let memory = new Map(); // where the browser keeps no database (some private windows)
   let database = null;
   let draining = false;
+  let atHand = null; // the key of the entry that is being sent just now: the queue leaves it alone
 
   const opened = new Promise((resolve) => {
     try {
@@ -163,7 +164,7 @@
     if (draining) return;
     draining = true;
     try {
-      for (const entry of (await all()).filter((one) => !one.state)) {
+      for (const entry of (await all()).filter((one) => !one.state && one.key !== atHand)) {
         const { outcome, text } = await send(entry);
         unpaired = outcome === "unpaired";
         if (outcome === "stored") await drop(entry.key);
@@ -186,8 +187,10 @@
     const entry = { key: newKey(), at: Date.now() + Math.random(), fields };
     await opened;
     const behind = (await all()).some((one) => !one.state);
+    if (!behind) atHand = entry.key;
     await keep(entry);
     const { outcome, text } = behind ? { outcome: "away" } : await send(entry);
+    atHand = null;
     if (outcome === "stored" || outcome === "asks" || outcome === "wrong") {
       await drop(entry.key);
       if (outcome === "wrong" && !text.includes("<form")) { button.disabled = false; return; }
@@ -204,7 +207,10 @@
     if (behind) drain();
   });
 
-  bench.addEventListener("change", arrange);
+  bench.addEventListener("change", (event) => {
+    arrange();
+    if (event.target.name === "load_unit") document.getElementById("load-unit").textContent = event.target.selectedOptions[0].textContent;
+  });
   bench.addEventListener("input", (event) => {
     if (["batch", "specimen", "glue", "substrate", "preparation"].includes(event.target.name)) named(document.getElementById("next-words").textContent);
   });

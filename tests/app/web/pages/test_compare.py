@@ -7,7 +7,7 @@ import pytest
 
 from jointlab.app import workflow
 from jointlab.app.cli import main
-from jointlab.app.web.rendering import figures
+from jointlab.app.web.rendering import figured as figures
 
 DEMO = Path(__file__).parents[4] / "datasets" / "demo"
 

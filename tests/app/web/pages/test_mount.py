@@ -11,7 +11,7 @@ import pytest
 from jointlab.app import enveloping, workflow
 from jointlab.app.cli import main
 from jointlab.app.web.mount_state import state_of, state_of_document, toml_of
-from jointlab.app.web.rendering import figures
+from jointlab.app.web.rendering import figured as figures
 from jointlab.book.stored import PaperKind
 
 DEMO = Path(__file__).parents[4] / "datasets" / "demo"

@@ -35,7 +35,7 @@ def test_a_mount_is_taken_up_with_the_verdict_of_the_command_line(taken, tmp_pat
 def test_a_catch_voids_the_verdict_and_the_ending_is_kept(taken):
     caught = taken.post("/mounts/event", {"mount": "bowl", "phase": "hollowing", "hours": "0,5", "firm": "1"})
     assert "The verdict is void" in caught.text
-    assert "hollowing 0.5 h 1 firm catch" in caught.text
+    assert 'hollowing <data value="0.5">0.5</data> h 1 firm catch' in caught.text
     ended = taken.post("/mounts/end", {"mount": "bowl", "end": "finished", "removal": "parted"})
     assert "finished, block parted" in ended.text
     assert mounting.field_record(taken.shop.place, "bowl")[0].ended.end == "finished"
