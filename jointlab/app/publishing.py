@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from importlib.metadata import version
@@ -27,6 +27,7 @@ from jointlab.publish.disclosure import Private, disclosed
 from jointlab.publish.envelope_figure import envelope_figure
 from jointlab.publish.methods import methods_used
 from jointlab.publish.package import DESCRIPTOR
+from jointlab.publish.page import MOST_PLOTS
 from jointlab.publish.publication import (
     FittedCurve,
     PlottedBreak,
@@ -38,14 +39,16 @@ from jointlab.publish.publication import (
 from jointlab.publish.published_files import MOUNTS, PAGE, published_files
 from jointlab.publish.strengths_figure import strengths_figure
 from jointlab.publish.typesetting import Paper
-from jointlab.record.dates import iso_text
+from jointlab.record.dates import not_iso
 from jointlab.record.pull import Pull
 from jointlab.record.questions import questions_of
+from jointlab.record.vocabulary import Action
 from jointlab.strength.band import simultaneous_band
 from jointlab.strength.curve import weaker_share
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.turnbull import plotting_positions
 from jointlab.strength.values import CombinationStrength
+from jointlab.stress.joint_stress import JointStress
 from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
 from jointlab.verdict.operating import OperatingLine
 
@@ -78,6 +81,19 @@ class Wish:
     envelopes: bool = False
     licence: str = "CC-BY-4.0"
     paper: Paper = Paper.A4
+
+    def __post_init__(self) -> None:
+        """Refuse what a page cannot show, before anything is worked out."""
+        lines = {"title": self.title, "question": self.question, "shop": self.shop, "licence": self.licence}
+        problems = [
+            Problem("must be one line without control characters", column=f"--{name}", value=text)
+            for name, text in lines.items()
+            if text is not None and not text.isprintable()
+        ]
+        if self.dated_on is not None and (told := not_iso(self.dated_on)) is not None:
+            problems.append(Problem(told, column="--date", value=self.dated_on))
+        if problems:
+            raise InputError(problems, subject="publish")
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +201,8 @@ def publication_files(
         problem = Problem("there are no pulls of that kind: record or import some first")
         raise InputError(problem, subject="publish")
     _check_mounts(pulls, asked)
-    made = replace(publication_of(pulls, wish, [each.decision for each in asked]), field=field)
+    decisions = [each.decision for each in asked]
+    made = replace(publication_of(pulls, wish, decisions, most_plots=MOST_PLOTS), field=field)
     publication = disclosed(made, chosen=wish.disclosing)
     mounts: dict[str, bytes] = {}
     for each in asked:
@@ -283,19 +300,31 @@ def plot_envelope(decision: workflow.Decision, lines: Sequence[OperatingLine], p
     return path
 
 
-def publication_of(pulls: Sequence[Pull], wish: Wish, decisions: Sequence[workflow.Decision]) -> Publication:
-    """Everything the page says, as finished values."""
-    strengths = workflow.strengths_of(pulls, coverage=workflow.USUAL_COVERAGE, confidence=workflow.USUAL_CONFIDENCE)
+def publication_of(
+    pulls: Sequence[Pull], wish: Wish, decisions: Sequence[workflow.Decision], *, most_plots: int | None = None
+) -> Publication:
+    """Everything the page says, as finished values; probability plots of the first ``most_plots`` combinations."""
+    published = tuple(_published_pull(pull) for pull in pulls)
+    known = {id(each.pull): each.stress for each in published}
+    strengths = workflow.strengths_of(
+        pulls,
+        coverage=workflow.USUAL_COVERAGE,
+        confidence=workflow.USUAL_CONFIDENCE,
+        detail=workflow.Detail.DESCRIBED,
+        stress_of=lambda pull: known[id(pull)],
+    )
     mounts = tuple(_published_mount(decision, enveloped=wish.envelopes) for decision in decisions)
-    dated_on = today() if wish.dated_on is None else iso_text(wish.dated_on)
+    plots, left_out = _plots(published, strengths, most_plots)
+    dated_on = today() if wish.dated_on is None else wish.dated_on
     return Publication(
         title=wish.title,
         dated_on=dated_on,
         program_version=__version__,
-        pulls=tuple(_published_pull(pull) for pull in pulls),
+        pulls=published,
         strengths=strengths,
         mounts=mounts,
-        plots=tuple(_plots(pulls, strengths)),
+        plots=plots,
+        plots_left_out=left_out,
         methods=methods_used(strengths, mounts),
         question=wish.question,
         shop=wish.shop,
@@ -321,19 +350,21 @@ def _published_pull(pull: Pull) -> PublishedPull:
     return PublishedPull(pull, joint_stress_of(pull), questions_of(pull, stress_mpa=at_load))
 
 
-def _plots(pulls: Sequence[Pull], strengths: Sequence[CombinationStrength]) -> Iterator[ProbabilityPlot]:
-    """A probability plot for each combination and action with pulls enough to show a shape."""
+def _plots(
+    published: Sequence[PublishedPull], strengths: Sequence[CombinationStrength], most: int | None
+) -> tuple[tuple[ProbabilityPlot, ...], int]:
+    """A probability plot for each combination and action with pulls enough to show a shape; how many are left out."""
+    own: dict[tuple[tuple[str, str, str], Action], list[JointStress]] = {}
+    for each in published:
+        if each.pull.excluded_because is None:
+            own.setdefault((each.pull.joint.combination.key, each.pull.action), []).append(each.stress)
+    shown = []
     for strength in strengths:
-        own = [
-            joint_stress_of(pull)
-            for pull in pulls
-            if pull.excluded_because is None
-            and pull.action is strength.action
-            and pull.joint.combination.key == strength.combination.key
-        ]
-        sample = StrengthSample.of_stresses(own)
+        sample = StrengthSample.of_stresses(own.get((strength.combination.key, strength.action), []))
         if sample.n >= FEWEST_PLOTTED and not sample.held.all():
-            yield _plot_of(sample, strength)
+            shown.append((sample, strength))
+    drawn = shown if most is None else shown[:most]
+    return tuple(_plot_of(sample, strength) for sample, strength in drawn), len(shown) - len(drawn)
 
 
 def _plot_of(sample: StrengthSample, strength: CombinationStrength) -> ProbabilityPlot:

@@ -261,6 +261,7 @@ class Detail(StrEnum):
     """How much is worked out of each combination."""
 
     WORKING = "working"
+    DESCRIBED = "described"
     EVERYTHING = "everything"
     PREVIEW = "preview"
 
@@ -310,10 +311,10 @@ def _strength(
 ) -> CombinationStrength:
     """Kept once computed: a table and a verdict on the same pulls ask for the same."""
     from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, REPLICATES
-    from jointlab.strength.strength_of import combination_strength, working_strength
+    from jointlab.strength.strength_of import combination_strength, described_strength, working_strength
 
-    strength_of = working_strength if detail is Detail.WORKING else combination_strength
-    return strength_of(
+    by_detail = {Detail.WORKING: working_strength, Detail.DESCRIBED: described_strength}
+    return by_detail.get(detail, combination_strength)(
         stresses,
         combination=combination,
         action=action,

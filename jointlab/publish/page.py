@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 MOST_PLOTS = 12
 """Probability plots a page shows; more would bury it."""
 
+MOST_QUESTIONS = 100
+"""Questioned readings a page names."""
+
 
 def results_page(publication: Publication) -> str:
     """The whole publication as one HTML page: question, answer, figures, tables, methods, cautions, raw pulls.
@@ -33,6 +36,7 @@ def results_page(publication: Publication) -> str:
     is shown as text. The same publication gives the same page to the byte.
     """
     template = page_environment().get_template("page.html.j2")
+    questions = [(each.pull, finding) for each in publication.pulls for finding in each.findings]
     return template.render(
         publication=publication,
         dataset=_dataset(publication),
@@ -45,13 +49,14 @@ def results_page(publication: Publication) -> str:
         mounts=_mount_parts(publication.mounts),
         field_table=tables.field_table(publication.field),
         plots=_drawn_plots(publication),
-        plots_left_out=max(0, len(publication.plots) - MOST_PLOTS),
+        plots_left_out=publication.plots_left_out + max(0, len(publication.plots) - MOST_PLOTS),
         bounds_table=tables.bounds_table(publication.strengths),
         families_table=tables.families_table(publication.strengths),
         pulls_table=tables.pulls_table(publication.pulls),
         same_in_all=tables.same_in_all(publication.pulls),
         pulls_left_out=max(0, len(publication.pulls) - tables.MOST_PULLS),
-        questions=[(each.pull, finding) for each in publication.pulls for finding in each.findings],
+        questions=questions[:MOST_QUESTIONS],
+        questions_left_out=max(0, len(questions) - MOST_QUESTIONS),
     )
 
 

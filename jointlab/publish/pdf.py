@@ -12,11 +12,12 @@ from jointlab.publish.grab_figure import grab_alt, grab_figure
 from jointlab.publish.mount_figure import mount_figure
 from jointlab.publish.page import MOST_PLOTS
 from jointlab.publish.probability_figure import probability_figure
-from jointlab.publish.publication import Publication, PublishedMount
-from jointlab.publish.strengths_figure import MOST_ROWS, strengths_figure
+from jointlab.publish.publication import Publication, PublishedMount, PublishedPull
+from jointlab.publish.strengths_figure import MOST_ROWS, furthest_mpa, strengths_figure
 from jointlab.publish.tables import Table
 from jointlab.publish.typesetting import Paper, typeset
 from jointlab.record.finding import Finding
+from jointlab.record.vocabulary import Action
 from jointlab.strength.values import CombinationStrength
 from jointlab.verdict.values import Outcome
 
@@ -37,9 +38,10 @@ def results_pdf(publication: Publication, *, paper: Paper = Paper.A4) -> bytes:
 
 
 def _drawings(publication: Publication) -> dict[str, bytes]:
+    up_to_mpa = furthest_mpa(publication.pulls)
     drawn = {
-        f"strengths{number}.svg": strengths_figure(publication.pulls, part)
-        for number, part in enumerate(_parts(publication.strengths))
+        f"strengths{number}.svg": strengths_figure(pulls, part, up_to_mpa=up_to_mpa)
+        for number, (pulls, part) in enumerate(_parts(publication))
     }
     for number, mount in enumerate(publication.mounts):
         drawn[f"grab{number}.svg"] = grab_figure(mount)
@@ -65,10 +67,10 @@ def _values(publication: Publication) -> dict[str, Any]:
         "figures": [
             {
                 "file": f"strengths{number}.svg",
-                "alt": sentences.strengths_alt(publication.pulls, part),
+                "alt": sentences.strengths_alt(pulls, part),
                 "caption": "Every pull; a hollow triangle points to where its strength lies.",
             }
-            for number, part in enumerate(_parts(publication.strengths))
+            for number, (pulls, part) in enumerate(_parts(publication))
         ],
         "strengths": _sheet(tables.strengths_table(publication.strengths)),
         "findings": [
@@ -104,10 +106,21 @@ def _told(finding: Finding) -> str:
     return f"Open: {finding.text}" if finding.blocks else finding.text
 
 
-def _parts(strengths: tuple[CombinationStrength, ...]) -> list[tuple[CombinationStrength, ...]]:
-    """Strengths by the figure, as many as a sheet of paper bears; the first 40 of very many."""
-    shown = strengths[:MOST_ROWS]
-    return [shown[first : first + _ROWS_A_FIGURE] for first in range(0, len(shown), _ROWS_A_FIGURE)]
+_Part = tuple[tuple[PublishedPull, ...], tuple[CombinationStrength, ...]]
+
+
+def _parts(publication: Publication) -> list[_Part]:
+    """Strengths by the figure, with their pulls: as many as a sheet of paper bears, the first 40 of very many."""
+    own: dict[tuple[tuple[str, str, str], Action], list[PublishedPull]] = {}
+    for published in publication.pulls:
+        own.setdefault((published.pull.joint.combination.key, published.pull.action), []).append(published)
+    shown = publication.strengths[:MOST_ROWS]
+    parts = []
+    for first in range(0, len(shown), _ROWS_A_FIGURE):
+        part = shown[first : first + _ROWS_A_FIGURE]
+        pulls = [each for strength in part for each in own.get((strength.combination.key, strength.action), ())]
+        parts.append((tuple(pulls), part))
+    return parts
 
 
 def _mounts(mounts: Sequence[PublishedMount]) -> list[dict[str, Any]]:

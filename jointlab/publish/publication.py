@@ -132,8 +132,8 @@ class Publication:
         One entry for each combination and action.
     mounts
         Mounts that were asked about, each with its verdict; may be empty.
-    plots
-        Probability plots; may be empty.
+    plots, plots_left_out
+        Probability plots, may be empty; and how many more there would be.
     methods
         Notes on the methods used; ``methods_used`` makes them.
     question
@@ -170,6 +170,7 @@ class Publication:
     pulls_file: str | None = None
     descriptor_file: str | None = None
     field: tuple[FieldEntry, ...] = ()
+    plots_left_out: int = 0
 
     @property
     def sources(self) -> tuple[Source, ...]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from jointlab.publish.publication import PublishedPull
 from jointlab.record.columns import accepted_columns, physical_columns
 from jointlab.record.csv_file import harmless
-from jointlab.record.row import COLUMNS, row_of
+from jointlab.record.row import COLUMNS, row_cells
 
 ENTERED, ENTERED_UNIT = "_entered", "_entered_unit"
 STRENGTH_COLUMNS = ("strength_lower_mpa", "strength_upper_mpa", "strength_u_mpa")
@@ -31,7 +31,9 @@ def pulls_file(pulls: Sequence[PublishedPull]) -> PullsFile:
     joint held; both empty, nothing is known. Numbers are written so that they read back to the same value.
     """
     rows = [_cells_of(published) for published in pulls]
-    used = {name for row in rows for name, cell in row.items() if cell}
+    used: set[str] = set()
+    for row in rows:
+        used.update(row)
     columns = tuple(name for name in _every_column() if name in used or name in ("batch", "specimen"))
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
@@ -51,7 +53,7 @@ def _every_column() -> list[str]:
 
 
 def _cells_of(published: PublishedPull) -> dict[str, str]:
-    cells = {name: _cell(value) for name, value in row_of(published.pull).model_dump().items()}
+    cells = {name: _cell(value) for name, value in row_cells(published.pull).items() if value not in (None, "")}
     for title, text in published.pull.entered:
         column = accepted_columns().get(title)
         if column is not None and column.unit is not None and column.stored in physical_columns():
@@ -60,7 +62,8 @@ def _cells_of(published: PublishedPull) -> dict[str, str]:
     stress = published.stress
     if stress.carries_information:
         cells["strength_lower_mpa"] = _cell(stress.lower_mpa)
-        cells["strength_upper_mpa"] = _cell(stress.upper_mpa)
+        if stress.upper_mpa is not None:
+            cells["strength_upper_mpa"] = _cell(stress.upper_mpa)
         cells["strength_u_mpa"] = _cell(stress.u_mpa)
     return cells
 

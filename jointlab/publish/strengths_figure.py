@@ -38,6 +38,9 @@ if TYPE_CHECKING:
 MOST_MARKS = 2000
 """Above this many pulls marks that fall together are drawn as one, larger, and the figure says so."""
 
+MOST_ROWS = 40
+"""Combinations a figure bears; the others stand in the table, which the figure says."""
+
 _BINS = 80
 _BEYOND = 1.12
 _PLOT_IN, _MARK_IN = 3.8, 0.13
@@ -114,14 +117,13 @@ def mark_of(published: PublishedPull) -> Mark:
     return HANDLED if stress.lower_mpa == 0.0 else STEP
 
 
-def strength_rows(pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength]) -> tuple[StrengthRow, ...]:
+def strength_rows(
+    pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength], *, up_to_mpa: float | None = None
+) -> tuple[StrengthRow, ...]:
     """The rows of the figure, in the order of the strengths; no mark hides another of its row."""
-    own_of = {(strength.combination.key, strength.action): _marks_by_batch(pulls, strength) for strength in strengths}
-    width_mpa = _MARK_IN / _PLOT_IN * _BEYOND * furthest_mpa(pulls)
-    return tuple(
-        _row_of(strength, *_slotted(own_of[(strength.combination.key, strength.action)], width_mpa))
-        for strength in strengths
-    )
+    own_of = _marks_by_batch(pulls, strengths)
+    width_mpa = _MARK_IN / _PLOT_IN * _BEYOND * (up_to_mpa or furthest_mpa(pulls))
+    return tuple(_row_of(strength, *_slotted(own_of[_key_of(strength)], width_mpa)) for strength in strengths)
 
 
 def _row_of(
@@ -141,14 +143,24 @@ def _row_of(
     )
 
 
-def _marks_by_batch(pulls: Sequence[PublishedPull], strength: CombinationStrength) -> dict[str, list[StrengthMark]]:
-    batches: dict[str, list[StrengthMark]] = {}
+_ByBatch = dict[str, list[StrengthMark]]
+_Key = tuple[tuple[str, str, str], Action]
+
+
+def _key_of(strength: CombinationStrength) -> _Key:
+    return strength.combination.key, strength.action
+
+
+def _marks_by_batch(pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength]) -> dict[_Key, _ByBatch]:
+    """Marks of each glue-up of each of these combinations under its action."""
+    rows: dict[_Key, _ByBatch] = {_key_of(strength): {} for strength in strengths}
     for published in pulls:
         pull, stress = published.pull, published.stress
-        if pull.joint.combination.key == strength.combination.key and pull.action is strength.action:
+        batches = rows.get((pull.joint.combination.key, pull.action))
+        if batches is not None:
             mark = StrengthMark(mark_of(published), stress.lower_mpa, stress.upper_mpa)
             batches.setdefault(pull.batch, []).append(mark)
-    return batches
+    return rows
 
 
 def _furthest_mpa(marks: Iterable[StrengthMark]) -> float:
@@ -196,7 +208,11 @@ def furthest_mpa(pulls: Iterable[PublishedPull]) -> float:
 
 
 def strengths_figure(
-    pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength], *, form: ImageForm = ImageForm.SVG
+    pulls: Sequence[PublishedPull],
+    strengths: Sequence[CombinationStrength],
+    *,
+    form: ImageForm = ImageForm.SVG,
+    up_to_mpa: float | None = None,
 ) -> bytes:
     """Strengths by combination as an image: every pull, its censoring, and the strength relied on [MPa].
 
@@ -205,17 +221,19 @@ def strengths_figure(
     pulls
         Every pull; those excluded are drawn as crosses.
     strengths
-        One row each, in this order.
+        One row each, in this order; the first 40 where there are more, and the figure says so.
     form
         SVG with letters as paths, or PNG; the same values give the same bytes.
+    up_to_mpa
+        Stress the axis must bear, for figures to be read beside each other; None: the largest of these pulls.
     """
-    rows = strength_rows(pulls, strengths)
-    crowded = len(pulls) > MOST_MARKS
+    rows = strength_rows(pulls, strengths[:MOST_ROWS], up_to_mpa=up_to_mpa)
+    crowded = sum(len(row.marks) for row in rows) > MOST_MARKS
     if crowded:
         rows = binned(rows)
     kinds = _kinds_of(rows)
     height_in = sum(row.height_in for row in rows)
-    foot_in = _FOOT_IN + _KEY_LINE_IN * len(kinds)
+    foot_in = _FOOT_IN + _KEY_LINE_IN * (len(kinds) + (len(strengths) > MOST_ROWS))
     with inked(height_in=height_in + foot_in) as figure:
         share = foot_in / (height_in + foot_in)
         axes = figure.add_axes((0.03, share, 0.93, 1.0 - share))
@@ -225,8 +243,11 @@ def strengths_figure(
         _draw_marks(axes, rows, floors_in)
         axes.set_ylim(0.0, height_in)
         quiet_axis(axes, label="strength at the glue line, MPa")
-        axes.set_xlim(right=_BEYOND * furthest_mpa(pulls))
-        key_of_marks(figure, kinds, title=_CROWDED if crowded else _LINES)
+        axes.set_xlim(right=_BEYOND * (up_to_mpa or furthest_mpa(pulls)))
+        title = _CROWDED if crowded else _LINES
+        if len(strengths) > MOST_ROWS:
+            title = f"the first {MOST_ROWS} of {len(strengths)} combinations\n{title}"
+        key_of_marks(figure, kinds, title=title)
         return drawn(figure, form)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from jointlab.mount.demand import ScrewDemand
@@ -21,13 +21,16 @@ from jointlab.publish.wording import (
     percent,
     rounded,
 )
-from jointlab.record.row import COLUMNS, row_of
+from jointlab.record.row import COLUMNS, row_cells
 from jointlab.strength.values import CombinationStrength
 from jointlab.units import Quantity
 from jointlab.verdict.values import ScrewStrength
 
 MOST_PULLS = 500
 """Pulls a page shows; the rest is in the file beside it."""
+
+MOST_ROWS = 500
+"""Bounds, and fitted shapes, that a page shows; the rest is in the file beside it."""
 
 UNIT_WORDS = {
     Quantity.LENGTH: "mm",
@@ -84,7 +87,8 @@ def bounds_table(strengths: Sequence[CombinationStrength]) -> Table:
         for bound in strength.bounds
         if bound.bound_mpa is not None
     )
-    return Table("Lower bounds by method", ("combination", "action", "method", "bound, MPa"), rows, frozenset({3}))
+    head = ("combination", "action", "method", "bound, MPa")
+    return _first_rows("Lower bounds by method", "bounds.csv", head, rows, frozenset({3}))
 
 
 def families_table(strengths: Sequence[CombinationStrength]) -> Table:
@@ -102,7 +106,16 @@ def families_table(strengths: Sequence[CombinationStrength]) -> Table:
         for fit in strength.families
     )
     head = ("combination", "action", "shape", "parameters", "log-likelihood", "AICc")
-    return Table("Fitted shapes", head, rows, frozenset({4, 5}))
+    return _first_rows("Fitted shapes", "families.csv", head, rows, frozenset({4, 5}))
+
+
+def _first_rows(
+    caption: str, file: str, head: tuple[str, ...], rows: tuple[tuple[str, ...], ...], numeric: frozenset[int]
+) -> Table:
+    """A table of as many rows as a page bears; the caption points to the file that holds all of them."""
+    if len(rows) > MOST_ROWS:
+        caption = f"{caption} (the first {MOST_ROWS} of {len(rows)}; all of them are in {file})"
+    return Table(caption, head, rows[:MOST_ROWS], numeric)
 
 
 def mount_table(setup: MountSetup) -> Table:
@@ -166,14 +179,35 @@ def factors_table(mount: PublishedMount) -> Table:
 
 def pulls_table(pulls: Sequence[PublishedPull]) -> Table:
     """The first pulls in SI: every column that varies among all of them, and the bounds on strength [MPa]."""
-    cells = [row_of(published.pull).model_dump() for published in pulls]
-    varying = [column for column in COLUMNS if len({row[column] for row in cells}) > 1]
+    varying = _columns_of(pulls).varying
     rows = tuple(
-        (*(_cell(row[column]) for column in varying), _strength_words(published))
-        for row, published in zip(cells[:MOST_PULLS], pulls, strict=False)
+        (*(_cell(cells[column]) for column in varying), _strength_words(published))
+        for published in pulls[:MOST_PULLS]
+        for cells in (row_cells(published.pull),)
     )
-    numeric = frozenset(place for place, column in enumerate(varying) if isinstance(_first(cells, column), float))
+    numeric = frozenset(place for place, value in enumerate(varying.values()) if isinstance(value, float))
     return Table("Every pull", (*(column_words(column) for column in varying), "strength, MPa"), rows, numeric)
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """Columns that hold one value in all pulls, with that value; and the others, each with a value found in it."""
+
+    same: Mapping[str, object]
+    varying: Mapping[str, object]
+
+
+def _columns_of(pulls: Sequence[PublishedPull]) -> _Columns:
+    if not pulls:
+        return _Columns({}, {})
+    same: dict[str, object] = row_cells(pulls[0].pull)
+    found: dict[str, object] = {}
+    for published in pulls[1:]:
+        cells = row_cells(published.pull)
+        for column in [column for column, value in same.items() if cells[column] != value]:
+            value = same.pop(column)
+            found[column] = cells[column] if value is None else value
+    return _Columns(same, {column: found[column] for column in COLUMNS if column in found})
 
 
 def brief_pulls_table(pulls: Sequence[PublishedPull]) -> Table:
@@ -213,12 +247,8 @@ def _brief_row(published: PublishedPull) -> tuple[str, ...]:
 
 def same_in_all(pulls: Sequence[PublishedPull]) -> tuple[tuple[str, str], ...]:
     """What is the same in every pull: column in words, and its value."""
-    cells = [row_of(published.pull).model_dump() for published in pulls]
-    return tuple(
-        (column_words(column), _cell(cells[0][column]))
-        for column in COLUMNS
-        if cells and cells[0][column] is not None and len({row[column] for row in cells}) == 1
-    )
+    same = _columns_of(pulls).same
+    return tuple((column_words(column), _cell(same[column])) for column in COLUMNS if same.get(column) is not None)
 
 
 def column_words(column: str) -> str:
@@ -258,10 +288,6 @@ def _strength_words(published: PublishedPull) -> str:
     if lower == upper:
         return rounded(lower)
     return f"under {rounded(upper)}" if lower == 0.0 else f"{rounded(lower)} to {rounded(upper)}"
-
-
-def _first(cells: Sequence[dict[str, object]], column: str) -> object:
-    return next((row[column] for row in cells if row[column] is not None), None)
 
 
 def _cell(value: object) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 
 
 def tidied(name: str) -> str:
@@ -10,6 +11,7 @@ def tidied(name: str) -> str:
     return " ".join(unicodedata.normalize("NFC", name).split())
 
 
+@lru_cache(maxsize=65_536)
 def matched(name: str) -> str:
     """The name as two names are compared: tidied, without case.
 

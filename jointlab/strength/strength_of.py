@@ -16,7 +16,7 @@ from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, REPLICATES
 from jointlab.strength.outlier import outlier_of
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.tolerance import every_bound
-from jointlab.strength.values import CombinationStrength, Family, StrengthFit
+from jointlab.strength.values import CombinationStrength, Family
 from jointlab.strength.working import lower_bound
 from jointlab.stress.joint_stress import JointStress
 
@@ -59,6 +59,30 @@ def combination_strength(
         ``bounds`` lists every method and family; a bound is None with its reason where the method does not apply.
         ``findings`` holds those of the working bound too. Source keys of the methods in their modules.
     """
+    described = described_strength(
+        stresses,
+        combination=combination,
+        action=action,
+        coverage=coverage,
+        confidence=confidence,
+        replicates=replicates,
+    )
+    sample = StrengthSample.of_stresses(stresses)
+    if replicates <= PREVIEW_REPLICATES and not sample.complete:
+        return described  # a quick look at censored pulls
+    return replace(described, families=tuple(with_goodness(sample, fitted) for fitted in described.families))
+
+
+def described_strength(
+    stresses: Sequence[JointStress],
+    *,
+    combination: Combination,
+    action: Action,
+    coverage: float = 0.95,
+    confidence: float = 0.95,
+    replicates: int = REPLICATES,
+) -> CombinationStrength:
+    """All of ``combination_strength`` but how well each family fits, which takes most of the time where pulls held."""
     relied_on = working_strength(
         stresses,
         combination=combination,
@@ -70,7 +94,7 @@ def combination_strength(
     sample, working = StrengthSample.of_stresses(stresses), relied_on.working_bound
     return replace(
         relied_on,
-        families=tuple(_fitted(sample, family, replicates) for family in Family),
+        families=tuple(fit(sample, family=family) for family in Family),
         bounds=every_bound(sample, working, coverage=coverage, confidence=confidence, replicates=replicates),
     )
 
@@ -106,13 +130,6 @@ def working_strength(
         working_bound=working,
         findings=(*_findings(sample, len(stresses)), *_of_the_material(stresses), *working.findings),
     )
-
-
-def _fitted(sample: StrengthSample, family: Family, replicates: int) -> StrengthFit:
-    """The fit, with its goodness unless a quick look at censored pulls is asked for."""
-    fitted = fit(sample, family=family)
-    quick = replicates <= PREVIEW_REPLICATES and not sample.complete
-    return fitted if quick else with_goodness(sample, fitted)
 
 
 def _findings(sample: StrengthSample, n: int) -> Iterator[Finding]:
