@@ -108,6 +108,7 @@ def answer_on(request: Request, state: MountState) -> dict[str, Any]:
     from jointlab.app.answers import decide_document, mount_document
     from jointlab.mount.assumptions import ASSUMPTIONS
     from jointlab.publish import sentences, wording
+    from jointlab.publish.grab_figure import grab_alt
     from jointlab.sources import SOURCES
     from jointlab.verdict.interference import break_chance
     from jointlab.verdict.sentence import margin_told, sentence_of
@@ -126,6 +127,7 @@ def answer_on(request: Request, state: MountState) -> dict[str, Any]:
         "margin": sentences.margin_sentence(published),
         "catches": sentences.catch_sentence(published),
         "shape": sentences.ANSWER_SHAPES[decision.verdict.verdict],
+        "grab_alt": grab_alt(published),
         "section_alt": sentences.section_alt(published),
         "chance": chance,
         "margin_told": margin_told,
@@ -181,6 +183,15 @@ def _listed(request: Request) -> dict[str, list[str]]:
         "woods": [wood.name for wood in WOODS],
     }
     return {name: list(dict.fromkeys(each)) for name, each in names.items()}
+
+
+@router.get("/mount/grab.svg")
+def grab(request: Request, state: Stated) -> Response:
+    """The grab it stands, beside what light, firm and severe catches are taken to be."""
+    from jointlab.publish.grab_figure import grab_figure
+
+    published = published_mount(_decision(request, state))
+    return svg(lambda: grab_figure(published))
 
 
 @router.get("/mount/section.svg")

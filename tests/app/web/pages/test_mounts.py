@@ -1,5 +1,6 @@
 """The field record in the browser: taken up, followed, ended."""
 
+import html
 import tomllib
 from pathlib import Path
 
@@ -56,3 +57,59 @@ def test_an_empty_record_is_no_error(door):
     assert "No mount is taken up yet" in door.get("/mounts").text
     assert door.client.get("/mounts/happened.svg").status_code == 422
     assert door.client.get("/mounts/one?name=x").status_code == 404
+
+
+def with_picture(taken, path, fields, picture, name="photo"):
+    files = {name: ("x.jpg", picture, "image/jpeg")}
+    return taken.client.post(path, data={"token": taken.token, "mount": "bowl", **fields}, files=files)
+
+
+def test_photos_come_alone_or_with_what_happened(taken, picture):
+    taken.get("/mounts/one?name=bowl")
+    assert (
+        'alt="Photo 1 of the mount: before turning"'
+        in with_picture(taken, "/mounts/photo", {"caption": "before turning"}, picture).text
+    )
+    assert with_picture(taken, "/mounts/photo", {}, b"no picture").status_code == 422
+    assert "choose a picture first" in taken.post("/mounts/photo", {"mount": "bowl"}).text
+    refused = with_picture(taken, "/mounts/event", {"hours": "1"}, b"no picture")
+    assert (refused.status_code, 'id="event-photo-wrong"' in refused.text) == (422, True)
+    assert mounting.field_record(taken.shop.place, "bowl")[0].hours == 0
+    with_picture(taken, "/mounts/event", {"hours": "1", "note": "a line"}, picture[:-2] + b"\xff\xd9")
+    record, photos = mounting.field_record(taken.shop.place, "bowl")
+    assert (record.hours, len(photos)) == (1.0, 1)
+
+
+def test_a_proof_is_told_taken_down_and_decides_anew(taken, picture):
+    plan = mounting.proof_for(taken.shop.place, "bowl")
+    told = taken.get("/mounts/proof?name=bowl").text
+    assert f'<data value="{plan.force_n!r}">' in told
+    assert plan.steps[0] in html.unescape(told)
+    assert 'id="factor-wrong"' in taken.get("/mounts/proof?name=bowl&factor=none").text
+    wrong = taken.post("/mounts/proof", {"mount": "bowl", "force": "much", "directions": "0"})
+    assert wrong.status_code == 422
+    assert all(f'id="{name}-wrong"' in wrong.text for name in ("force", "height_mm", "arm_mm", "held", "directions"))
+    pulled = {
+        "force": f"{plan.force_n + 1}", "force_unit": "load_n", "height_mm": f"{plan.height_mm}",
+        "arm_mm": f"{plan.arm_mm + 1}", "held": "held",
+    }  # fmt: skip
+    assert "4 directions: held" in with_picture(taken, "/mounts/proof", pulled, picture).text
+    record, photos = mounting.field_record(taken.shop.place, "bowl")
+    assert record.proofed >= plan.factor
+    assert [photo.caption for photo in photos] == ["proof"]
+
+
+def test_a_block_pried_off_with_the_scale_becomes_a_pull_by_three_answers(taken):
+    ended = taken.post("/mounts/end", {"mount": "bowl", "end": "finished", "removal": "pried_with_scale"})
+    assert "A full-size pull for nothing" in ended.text
+    wrong = taken.post("/mounts/pried", {"mount": "bowl", "scale": "much"})
+    assert (wrong.status_code, 'id="arm_mm-wrong"' in wrong.text) == (422, True)
+    assert 'id="scale-wrong"' in taken.post("/mounts/pried", {"mount": "bowl", "scale": "x", "arm_mm": "400"}).text
+    said = {"mount": "bowl", "scale": "9000", "arm_mm": "400", "break": "wood"}
+    asked = taken.post("/mounts/pried", said)
+    assert "does this reading look right?" in asked.text
+    assert 'value="9000"' in asked.text
+    stored = taken.post("/mounts/pried", said | {"scale": "130,5"})
+    assert "Stored: <a" in stored.text
+    with workflow.open_book(taken.shop.place) as book:
+        assert book.last_pull().pull.loading.load == 130.5 * 9.80665
