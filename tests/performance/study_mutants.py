@@ -1,12 +1,14 @@
 """Do the tests notice when the code is wrong? python study_mutants.py run --work FOLDER
 
-A seeded sample of small wrong changes (``mutant_operators``) of the rooms, as many from each as it has places for them.
-Each is made in memory in a process of its own, on a copy of one commit; the tests that run the changed line are run
-there, the quickest first, until one fails. Steps, each going on where it stopped:
+A seeded sample of small wrong changes (``mutant_operators``) of the rooms, as many from each as it has places for them,
+on a copy of one commit. The tests are collected once; for each change a child of that process is forked, the changed
+code put in the place of the function it belongs to, and the tests that run the changed line are run, the quickest
+first, until one fails. A change that takes effect at import gets a process of its own. Steps, each going on where it
+stopped:
 
-- ``run``: runs the tests once and takes down which lines each of them runs, then goes through the sample, one line of
-  JSON a mutant in FOLDER/mutants.jsonl
-- ``again --tests COMMIT``: what survived, with the tests that are new in that commit
+- ``run``: takes down which lines each test runs, then goes through the sample; a line of JSON a mutant in
+  FOLDER/mutants.jsonl
+- ``again --tests COMMIT``: what survived, with the tests of its room that are new in that commit
 - ``table --csv FILE``: the score with its interval, and a table of all
 """
 
@@ -16,6 +18,7 @@ import argparse
 import ast
 import contextlib
 import csv
+import gc
 import importlib.abc
 import importlib.util
 import io
@@ -32,6 +35,7 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from types import CodeType, FunctionType
 
 import pytest
 from mutant_operators import Mutation, mutations_of
@@ -42,16 +46,18 @@ TESTS = [*(f"tests/{room}" for room in ROOMS), "tests/references", "tests/proper
 WANTED = 600
 SEED = 20261125
 
-MOST_TEST_S = 30.0
+MOST_TEST_S = 20.0
 """Seconds of tests for one mutant at the most; tests beyond are left out, and the mutant counts as surviving."""
 
+MOST_EXAMPLES = 15
+"""Examples of a law by hypothesis, fewer than in the ordinary run: a mutant may survive that would be noticed there."""
+
 PATIENCE = 5.0
-START_S = 15.0
+START_S = 10.0
 MAP_S = 500.0
 FILES_AT_ONCE = 8
-MOST_MEMORY = 6 * 1024**3
-WARM = ("numpy", "scipy.stats", "scipy.optimize", "scipy.special", "hypothesis", "hypothesis.strategies", "pydantic",
-        "openpyxl", "PIL.Image", "sqlalchemy.orm", "mpmath", "hypothesis.extra.numpy")  # fmt: skip
+MOST_MEMORY = 8 * 1024**3
+KILLED = ("killed", "timeout")
 
 
 @dataclass(frozen=True)
@@ -85,31 +91,36 @@ class Changed(importlib.abc.MetaPathFinder, importlib.abc.Loader):
 
 
 class Chosen:
-    """Keeps the chosen tests, in their order, and remembers which failed."""
+    """Keeps the chosen tests, in their order, and remembers the first that failed."""
 
-    def __init__(self, wanted: list[str]) -> None:
-        self.order = {name: place for place, name in enumerate(wanted)}
+    def __init__(self, wanted: list[str] | None = None) -> None:
+        self.order = None if wanted is None else {name: place for place, name in enumerate(wanted)}
         self.failed = ""
-        self.took: dict[str, float] = {}
+        self.passed: list[str] = []
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         """Keep and order."""
-        kept = [item for item in items if item.nodeid in self.order]
-        items[:] = sorted(kept, key=lambda item: self.order[item.nodeid])
+        if self.order is not None:
+            items[:] = sorted(
+                (item for item in items if item.nodeid in self.order), key=lambda it: self.order[it.nodeid]
+            )
+        _shorten_laws(items)
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Remember."""
-        self.took[report.nodeid] = self.took.get(report.nodeid, 0.0) + report.duration
         if report.failed:
-            self.failed = report.nodeid
+            self.failed = self.failed or report.nodeid
+        elif report.when == "call":
+            self.passed.append(report.nodeid)
 
 
 class Lines:
-    """Takes down which lines each test runs."""
+    """Takes down which lines each test runs, and how long it takes."""
 
     def __init__(self, tree: Path) -> None:
         import coverage
 
+        self.tree = tree
         self.coverage = coverage.Coverage(source=[str(tree / "jointlab" / room) for room in ROOMS], data_file=None)
         self.took: dict[str, float] = {}
 
@@ -123,6 +134,41 @@ class Lines:
         finally:
             self.took[item.nodeid] = time.process_time() - began
             self.coverage.switch_context("")
+
+    def by_file(self) -> dict[str, dict[int, list[str]]]:
+        """By file and line the tests that run it."""
+        found = self.coverage.get_data()
+        return {
+            str(Path(file).relative_to(self.tree)): {
+                line: [name for name in names if name] for line, names in found.contexts_by_lineno(file).items()
+            }
+            for file in found.measured_files()
+        }
+
+
+class InPlaceOfRunning:
+    """Hands what was collected to the study, in place of running it."""
+
+    def __init__(self, study: Callable[[pytest.Session], None]) -> None:
+        self.study = study
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """The study."""
+        _shorten_laws(session.items)
+        self.study(session)
+        return True
+
+
+def _shorten_laws(items: list[pytest.Item]) -> None:
+    from hypothesis import Phase, settings
+
+    for item in items:
+        law = getattr(getattr(item, "obj", None), "_hypothesis_internal_use_settings", None)
+        if law is not None:
+            phases, most = [Phase.explicit, Phase.generate], min(law.max_examples, MOST_EXAMPLES)
+            shorter = settings(law, max_examples=most, phases=phases, database=None, deadline=None)
+            getattr(item.obj, "__func__", item.obj)._hypothesis_internal_use_settings = shorter
 
 
 def copied(folder: Path, commit: str, name: str) -> Path:
@@ -155,35 +201,64 @@ def sample(tree: Path, wanted: int) -> list[Mutant]:
     ]
 
 
-def _quiet(out: Path) -> None:
-    sink = os.open(out, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
-    os.dup2(sink, 1)
-    os.dup2(sink, 2)
-
-
 def _pytest(tree: Path, files: list[str], plugin: object) -> int:
     os.chdir(tree)
     sys.path.insert(0, str(tree))
     os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
-    from hypothesis import Phase, settings
-
-    settings.register_profile("quick", phases=[Phase.explicit, Phase.generate], database=None)
-    settings.load_profile("quick")
     return int(pytest.main(["-x", "--tb=line", "-p", "no:cacheprovider", *files], plugins=[plugin]))
 
 
-def mapped(tree: Path, kept: Path) -> dict[str, object]:
+def _in_child(work: Callable[[], dict[str, object]], limit_s: float, notes: Path) -> dict[str, object] | None:
+    """What the work gave in a process of its own; None where it did not come to an end in time."""
+    notes.unlink(missing_ok=True)
+    child = os.fork()
+    if child == 0:
+        with contextlib.suppress(BaseException):
+            os.setsid()
+            resource.setrlimit(resource.RLIMIT_CPU, (int(limit_s), int(limit_s) + 5))
+            resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+            sink = os.open(notes.with_suffix(".log"), os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
+            os.dup2(sink, 1)
+            os.dup2(sink, 2)
+            notes.write_text(json.dumps(work()), encoding="utf-8")
+        os._exit(0)
+    until = time.monotonic() + 15 * limit_s
+    while time.monotonic() < until:
+        if os.waitpid(child, os.WNOHANG)[0]:
+            break
+        time.sleep(0.01)
+    else:
+        os.killpg(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+    return json.loads(notes.read_text(encoding="utf-8")) if notes.exists() else None
+
+
+def _run_items(session: pytest.Session, names: list[str], *plugins: object) -> Chosen:
+    """Run some of what was collected, here and now."""
+    seen = Chosen()
+    for plugin in (seen, *plugins):
+        session.config.pluginmanager.register(plugin)
+    items = {item.nodeid: item for item in session.items}
+    for name in names:
+        session.config.hook.pytest_runtest_protocol(item=items[name], nextitem=None)
+        if seen.failed:
+            break
+    return seen
+
+
+def mapped(session: pytest.Session, tree: Path, kept: Path) -> dict[str, dict[str, object]]:
     """Seconds of each test, and by file and line the tests that run it; made a few files at a time."""
     kept.mkdir(exist_ok=True)
-    files = [str(path.relative_to(tree)) for place in TESTS for path in sorted((tree / place).rglob("test_*.py"))]
+    files = list(dict.fromkeys(item.nodeid.split("::")[0] for item in session.items))
     whole: dict[str, dict[str, object]] = {"seconds": {}, "lines": {}}
     for start in range(0, len(files), FILES_AT_ONCE):
         part = kept / f"{start}.json"
         if not part.exists():
-            some = files[start : start + FILES_AT_ONCE]
-            found = _in_child(lambda some=some: _taken_down(tree, some), MAP_S, kept / "child")
-            if found is None or found["code"] != 0:
-                sys.exit(f"the tests do not pass as they are: {some}, {kept / 'child.log'}")
+            some = set(files[start : start + FILES_AT_ONCE])
+            names = [item.nodeid for item in session.items if item.nodeid.split("::")[0] in some]
+            found = _in_child(lambda names=names: _taken_down(session, tree, names), MAP_S, kept / "child")
+            if found is None or found["failed"]:
+                sys.exit(f"the tests do not pass as they are: {found and found['failed']}, {kept / 'child.log'}")
             part.write_text(json.dumps(found), encoding="utf-8")
         read = json.loads(part.read_text(encoding="utf-8"))
         whole["seconds"].update(read["seconds"])
@@ -194,22 +269,15 @@ def mapped(tree: Path, kept: Path) -> dict[str, object]:
     return whole
 
 
-def _taken_down(tree: Path, files: list[str]) -> dict[str, object]:
+def _taken_down(session: pytest.Session, tree: Path, names: list[str]) -> dict[str, object]:
     lines = Lines(tree)
     lines.coverage.start()
-    code = _pytest(tree, files, lines)
+    seen = _run_items(session, names, lines)
     lines.coverage.stop()
-    found = lines.coverage.get_data()
-    by_file = {
-        str(Path(file).relative_to(tree)): {
-            line: [name for name in names if name] for line, names in found.contexts_by_lineno(file).items()
-        }
-        for file in found.measured_files()
-    }
-    return {"code": code, "seconds": lines.took, "lines": by_file}
+    return {"failed": seen.failed, "seconds": lines.took, "lines": lines.by_file()}
 
 
-def tests_for(mutant: Mutant, tree: Path, known: dict[str, object]) -> tuple[list[str], int]:
+def tests_for(mutant: Mutant, tree: Path, known: dict[str, dict[str, object]]) -> tuple[list[str], int]:
     """The tests that run what was changed, quickest first, and how many had to be left out."""
     by_line, seconds = known["lines"], known["seconds"]
     own = by_line.get(mutant.file, {})
@@ -239,150 +307,184 @@ def _by_name(mutant: Mutant, tree: Path, by_line: dict[str, dict[str, list[str]]
     return found
 
 
-def _changed_finder(mutant: Mutant, tree: Path) -> Changed:
-    path = tree / mutant.file
-    parsed = ast.parse(path.read_text(encoding="utf-8"))
+def _changed(mutant: Mutant, tree: Path) -> ast.Module:
+    parsed = ast.parse((tree / mutant.file).read_text(encoding="utf-8"))
     mutations_of(parsed)[mutant.place].change()
-    return Changed(mutant.file.removesuffix(".py").replace("/", "."), path, parsed)
+    return parsed
 
 
-def _in_child(work: Callable[[], dict[str, object]], limit_s: float, notes: Path) -> dict[str, object] | None:
-    """What the work gave in a process of its own; None where it did not come to an end in time."""
-    notes.unlink(missing_ok=True)
-    child = os.fork()
-    if child == 0:
-        with contextlib.suppress(BaseException):
-            os.setsid()
-            resource.setrlimit(resource.RLIMIT_CPU, (int(limit_s), int(limit_s) + 5))
-            resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
-            _quiet(notes.with_suffix(".log"))
-            notes.write_text(json.dumps(work()), encoding="utf-8")
-        os._exit(0)
-    until = time.monotonic() + 4 * limit_s
-    while time.monotonic() < until:
-        if os.waitpid(child, os.WNOHANG)[0]:
-            break
-        time.sleep(0.01)
-    else:
-        os.killpg(child, signal.SIGKILL)
-        os.waitpid(child, 0)
-    return json.loads(notes.read_text(encoding="utf-8")) if notes.exists() else None
+def _functions_of(code: CodeType) -> Iterator[CodeType]:
+    """Code of the functions of a module and the methods of its classes, without what lies within them."""
+    for inner in code.co_consts:
+        if isinstance(inner, CodeType):
+            if inner.co_flags & 0x2:  # a function has fast locals, the body of a class has not
+                yield inner
+            else:
+                yield from _functions_of(inner)
 
 
-def outcome_of(
-    mutant: Mutant | None, tree: Path, chosen: list[str], planned_s: float, notes: Path
-) -> dict[str, object]:
-    """Killed, out of time, or survived; without a mutant the tests as they are."""
+def replacements(mutant: Mutant, tree: Path) -> list[tuple[CodeType, CodeType]]:
+    """Code of the functions that the mutant changes, as it is and as it becomes; none where it changes an import."""
+    text, path = (tree / mutant.file).read_text(encoding="utf-8"), str(tree / mutant.file)
+    before = _functions_of(compile(text, path, "exec"))
+    after = _functions_of(compile(_changed(mutant, tree), path, "exec"))
+    pairs = [(one, other) for one, other in zip(before, after, strict=True) if one != other]
+    return [] if any(one.co_name.startswith("<") for one, _ in pairs) else pairs
 
-    def work() -> dict[str, object]:
-        if mutant is not None:
-            sys.meta_path.insert(0, _changed_finder(mutant, tree))
-        plugin = Chosen(chosen)
-        code = _pytest(tree, sorted({name.split("::")[0] for name in chosen}), plugin)
-        return {"code": code, "by": plugin.failed, "ran": len(plugin.took)}
 
+Live = dict[tuple[str, str, int], list[FunctionType]]
+
+
+def live_functions(tree: Path) -> Live:
+    """Every function of the package that is there, by file, name and line; frozen objects would not be found later."""
+    found: Live = {}
+    for each in gc.get_objects():
+        if isinstance(each, FunctionType) and each.__code__.co_filename.startswith(f"{tree}/jointlab/"):
+            found.setdefault(_mark(each.__code__), []).append(each)
+    gc.freeze()
+    return found
+
+
+def _mark(code: CodeType) -> tuple[str, str, int]:
+    return code.co_filename, code.co_qualname, code.co_firstlineno
+
+
+@dataclass(frozen=True)
+class House:
+    """What was collected on the copy of the code, and its functions."""
+
+    session: pytest.Session
+    tree: Path
+    live: Live
+    work: Path
+
+
+def outcome_of(mutant: Mutant, house: House, chosen: list[str], planned_s: float) -> dict[str, object]:
+    """Killed, out of time, or survived."""
     began = time.monotonic()
-    given = _in_child(work, START_S + PATIENCE * planned_s, notes)
-    took = round(time.monotonic() - began, 2)
+    pairs = replacements(mutant, house.tree)
+
+    def in_place() -> dict[str, object]:
+        for before, after in pairs:
+            for function in house.live[_mark(before)]:
+                function.__code__ = after
+        seen = _run_items(house.session, chosen)
+        return {"by": seen.failed, "passed": len(seen.passed)}
+
+    limit_s = START_S + PATIENCE * planned_s
+    if pairs and all(_mark(before) in house.live for before, _ in pairs):
+        given = _in_child(in_place, limit_s, house.work / "child.json")
+    else:
+        given = _apart(mutant, chosen, limit_s, house.work)
+    said = {"seconds": round(time.monotonic() - began, 2), "by": "" if given is None else given["by"]}
     if given is None:
-        return {"outcome": "timeout", "by": "", "seconds": took}
-    if given["code"] == 0:
-        if given["ran"] != len(chosen):
-            sys.exit(f"{len(chosen)} tests wanted, {given['ran']} ran: {mutant}")
-        return {"outcome": "survived", "by": "", "seconds": took}
-    return {"outcome": "killed", "by": given["by"] or "import", "seconds": took}
+        return said | {"outcome": "timeout"}
+    return said | {"outcome": "killed" if given["by"] else "survived"}
 
 
-def _check_unchanged(tree: Path, known: dict[str, object], work: Path) -> None:
-    """Without a change the tests must pass in this way of running them too."""
-    seconds = known["seconds"]
-    for chosen in (
-        sorted(seconds, key=lambda name: seconds[name])[:: max(len(seconds) // 40, 1)],
-        sorted(seconds)[:20],
-    ):
-        found = outcome_of(None, tree, chosen, sum(seconds[name] for name in chosen), work / "child.json")
-        if found["outcome"] != "survived":
-            sys.exit(f"without a change: {found}, {work / 'child.log'}")
+def _apart(mutant: Mutant, chosen: list[str], limit_s: float, work: Path) -> dict[str, object] | None:
+    """The same in a process of its own that imports the changed module."""
+    asked = work / "apart.json"
+    told = work / "apart-told.json"
+    told.unlink(missing_ok=True)
+    asked.write_text(json.dumps({"number": mutant.number, "chosen": chosen, "tree": str(Path.cwd())}), encoding="utf-8")
+    words = [sys.executable, __file__, "one", "--work", str(work)]
+
+    def limited() -> None:
+        resource.setrlimit(resource.RLIMIT_CPU, (int(limit_s), int(limit_s) + 5))
+
+    with (work / "apart.log").open("wb") as log, contextlib.suppress(subprocess.TimeoutExpired):
+        subprocess.run(words, stdout=log, stderr=log, timeout=15 * limit_s, preexec_fn=limited, check=False)
+    return json.loads(told.read_text(encoding="utf-8")) if told.exists() else None
+
+
+def one(work: Path) -> None:
+    """One mutant that takes effect at import, in this process."""
+    asked = json.loads((work / "apart.json").read_text(encoding="utf-8"))
+    tree = work / "tree"
+    mutant = sample(tree, WANTED)[asked["number"]]
+    name = mutant.file.removesuffix(".py").replace("/", ".")
+    sys.meta_path.insert(0, Changed(name, Path(asked["tree"]) / mutant.file, _changed(mutant, tree)))
+    seen = Chosen(asked["chosen"])
+    code = _pytest(Path(asked["tree"]), sorted({test.split("::")[0] for test in asked["chosen"]}), seen)
+    if code == 0 and len(seen.passed) < len(asked["chosen"]):
+        sys.exit(f"{len(asked['chosen'])} tests wanted, {len(seen.passed)} passed")
+    by = "" if code == 0 else seen.failed or "import"
+    (work / "apart-told.json").write_text(json.dumps({"by": by}), encoding="utf-8")
 
 
 def _lines_of(out: Path) -> list[dict[str, object]]:
     return [json.loads(line) for line in out.read_text(encoding="utf-8").splitlines()] if out.exists() else []
 
 
-def _told(mutant: Mutant, **more: object) -> dict[str, object]:
+def _write(out: Path, mutant: Mutant, **more: object) -> None:
     change = mutant.mutation
     said = {"number": mutant.number, "file": mutant.file, "line": change.line, "operator": change.operator}
-    return said | {"before": change.before, "after": change.after, **more}
+    with out.open("a", encoding="utf-8") as file:
+        file.write(json.dumps(said | {"before": change.before, "after": change.after, **more}) + "\n")
 
 
 def run(work: Path, out: Path, commit: str) -> None:
     """Go through the sample."""
     tree = copied(work, commit, "tree")
-    known = mapped(tree, work / "map")
-    seconds = known["seconds"]
-    done = {line["number"] for line in _lines_of(out)}
-    for name in WARM:
-        importlib.import_module(name)
-    if not done:
-        _check_unchanged(tree, known, work)
-    for mutant in sample(tree, WANTED):
-        if mutant.number in done:
-            continue
-        chosen, left = tests_for(mutant, tree, known)
-        found = {"outcome": "no test", "by": "", "seconds": 0.0}
-        if chosen:
-            found = outcome_of(mutant, tree, chosen, sum(seconds[name] for name in chosen), work / "child.json")
-        with out.open("a", encoding="utf-8") as file:
-            file.write(json.dumps(_told(mutant, **found, tests=len(chosen), left_out=left)) + "\n")
+
+    def study(session: pytest.Session) -> None:
+        known = mapped(session, tree, work / "map")
+        seconds = known["seconds"]
+        done = {line["number"] for line in _lines_of(out)}
+        house = House(session, tree, live_functions(tree), work)
+        for mutant in sample(tree, WANTED):
+            if mutant.number in done:
+                continue
+            chosen, left = tests_for(mutant, tree, known)
+            found = {"outcome": "no test", "by": "", "seconds": 0.0}
+            if chosen:
+                found = outcome_of(mutant, house, chosen, sum(seconds[name] for name in chosen))
+            _write(out, mutant, **found, tests=len(chosen), left_out=left)
+
+    _pytest(tree, TESTS, InPlaceOfRunning(study))
 
 
 def again(work: Path, out: Path, commit: str, tests: str) -> None:
-    """Survivors once more, with the tests of their room that are new since."""
+    """Survivors once more, with the tests of their room that are new since, on the code as it was."""
     tree, newer = copied(work, commit, "tree"), copied(work, tests, f"tests-{tests[:12]}")
-    (newer / "jointlab").rename(newer / "jointlab-of-the-tests") if (newer / "jointlab").is_dir() else None
-    if not (newer / "jointlab").exists():
-        (newer / "jointlab").symlink_to(tree / "jointlab")
-    known = set(mapped(tree, work / "map")["seconds"])
-    mutants = {mutant.number: mutant for mutant in sample(tree, WANTED)}
-    for name in WARM:
-        importlib.import_module(name)
-    fresh = _fresh(newer, known, work)
+    for part in ("tests", "datasets"):
+        if not (tree / f"{part}-before").exists():
+            (tree / part).rename(tree / f"{part}-before")
+        (tree / part).unlink(missing_ok=True) if (tree / part).is_symlink() else None
+        (tree / part).symlink_to(newer / part)
+    known = {name for part in (work / "map").glob("*.json") for name in json.loads(part.read_text())["seconds"]}
     lines = _lines_of(out)
-    done = {(line["number"], line.get("tests_of")) for line in lines}
-    killed = {line["number"] for line in lines if line["outcome"] in ("killed", "timeout")}
-    for line in [line for line in lines if "tests_of" not in line]:
-        number = line["number"]
-        room = str(line["file"]).split("/")[1]
-        chosen = fresh.get(room, [])
-        if number in killed or (number, tests) in done or not chosen:
-            continue
-        found = outcome_of(mutants[number], newer, chosen, 10.0, work / "child.json")
-        with out.open("a", encoding="utf-8") as file:
-            file.write(json.dumps(_told(mutants[number], **found, tests=len(chosen), tests_of=tests)) + "\n")
+    killed = {line["number"] for line in lines if line["outcome"] in KILLED}
+    done = {line["number"] for line in lines if line.get("tests_of") == tests}
+
+    def study(session: pytest.Session) -> None:
+        fresh: dict[str, list[str]] = {room: [] for room in ROOMS}
+        for item in session.items:
+            if item.nodeid not in known:
+                fresh[item.nodeid.split("/")[1]].append(item.nodeid)
+        for room, names in fresh.items():
+            fresh[room] = [name for name in names if _passes(session, name, work)]
+        house = House(session, tree, live_functions(tree), work)
+        for mutant in sample(tree, WANTED):
+            chosen = fresh[mutant.file.split("/")[1]]
+            if mutant.number in killed | done or not chosen:
+                continue
+            found = outcome_of(mutant, house, chosen, 10.0)
+            _write(out, mutant, **found, tests=len(chosen), tests_of=tests)
+
+    try:
+        _pytest(tree, [f"tests/{room}" for room in ROOMS], InPlaceOfRunning(study))
+    finally:
+        for part in ("tests", "datasets"):
+            (tree / part).unlink()
+            (tree / f"{part}-before").rename(tree / part)
 
 
-def _fresh(newer: Path, known: set[str], work: Path) -> dict[str, list[str]]:
-    """New tests by room that pass on the code as it was."""
-
-    class Names:
-        def __init__(self) -> None:
-            self.passed: list[str] = []
-
-        def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-            items[:] = [item for item in items if item.nodeid not in known]
-
-        def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-            if report.when == "call" and report.passed:
-                self.passed.append(report.nodeid)
-
-    def passing(room: str) -> dict[str, object]:
-        names = Names()
-        os.environ["PYTEST_ADDOPTS"] = "--maxfail=10000"
-        _pytest(newer, [f"tests/{room}"], names)
-        return {"names": names.passed}
-
-    found = {room: _in_child(lambda room=room: passing(room), 300.0, work / "child.json") for room in ROOMS}
-    return {room: list(given["names"]) if given else [] for room, given in found.items()}
+def _passes(session: pytest.Session, name: str, work: Path) -> bool:
+    """Whether a test passes on the code as it was: one that tells of something new since does not."""
+    found = _in_child(lambda: {"passed": _run_items(session, [name]).passed}, 60.0, work / "child.json")
+    return bool(found and found["passed"])
 
 
 def interval(killed: int, of: int) -> tuple[float, float]:
@@ -399,16 +501,14 @@ def table(out: Path, written: Path, explained: Path) -> None:
     lines = _lines_of(out)
     reasons = json.loads(explained.read_text(encoding="utf-8")) if explained.exists() else {}
     first = {line["number"]: line for line in lines if "tests_of" not in line}
-    later = {
-        line["number"]: line for line in lines if line.get("tests_of") and line["outcome"] in ("killed", "timeout")
-    }
-    caught = {number for number, line in first.items() if line["outcome"] in ("killed", "timeout")}
+    later = {line["number"]: line for line in lines if line.get("tests_of") and line["outcome"] in KILLED}
+    caught = {number for number, line in first.items() if line["outcome"] in KILLED}
     for name, kills in (("before", caught), ("after", caught | set(later))):
         low, high = interval(len(kills), len(first))
         print(f"{name}: {len(kills)} of {len(first)}, {len(kills) / len(first):.3f} ({low:.3f} to {high:.3f})")
         for room in ROOMS:
-            of = [number for number, line in first.items() if line["file"].split("/")[1] == room]
-            print(f"  {room}: {len(kills & set(of))} of {len(of)}")
+            of = {number for number, line in first.items() if line["file"].split("/")[1] == room}
+            print(f"  {room}: {len(kills & of)} of {len(of)}")
     head = ["number", "file", "line", "operator", "before", "after", "first", "later", "seconds", "explanation"]
     with written.open("w", encoding="utf-8", newline="") as file:
         rows = csv.writer(file, lineterminator="\n")
@@ -422,20 +522,23 @@ def table(out: Path, written: Path, explained: Path) -> None:
 def main() -> None:
     """One step of the study."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("step", choices=["map", "run", "again", "table"])
+    parser.add_argument("step", choices=["run", "again", "table", "one"])
     parser.add_argument("--work", type=Path, required=True)
     parser.add_argument("--commit", default="HEAD", help="where the code and its tests are taken from, at the start")
     parser.add_argument("--tests", help="commit of the newer tests")
     parser.add_argument("--csv", type=Path)
     parser.add_argument("--explained", type=Path, default=Path("none"))
     asked = parser.parse_args()
-    asked.work.mkdir(parents=True, exist_ok=True)
-    out = asked.work / "mutants.jsonl"
+    work = asked.work.resolve()
+    work.mkdir(parents=True, exist_ok=True)
+    out = work / "mutants.jsonl"
     match asked.step:
-        case "run" | "map":
-            run(asked.work, out, asked.commit)
+        case "run":
+            run(work, out, asked.commit)
         case "again":
-            again(asked.work, out, asked.commit, asked.tests)
+            again(work, out, asked.commit, asked.tests)
+        case "one":
+            one(work)
         case _:
             table(out, asked.csv, asked.explained)
 
