@@ -10,7 +10,15 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from jointlab.app.notebook import decide, mount_demand, mount_setup, publish_results, read_pulls, samples_of
+    from jointlab.app.notebook import (
+        decide,
+        fit_combinations,
+        mount_demand,
+        mount_setup,
+        publish_results,
+        read_pulls,
+        samples_of,
+    )
     from jointlab.compare.compare_combinations import compare_combinations
     from jointlab.compare.values import CombinationSample
     from jointlab.errors import AnalysisError, BookError, InputError, JointlabError
@@ -32,6 +40,7 @@ _HOMES = {
     "compare_combinations": "jointlab.compare.compare_combinations",
     "decide": "jointlab.app.notebook",
     "fit": "jointlab.strength.fitting",
+    "fit_combinations": "jointlab.app.notebook",
     "lower_bound": "jointlab.strength.working",
     "mount_demand": "jointlab.app.notebook",
     "mount_setup": "jointlab.app.notebook",
@@ -52,6 +61,7 @@ __all__ = [
     "compare_combinations",
     "decide",
     "fit",
+    "fit_combinations",
     "lower_bound",
     "mount_demand",
     "mount_setup",

@@ -17,7 +17,11 @@ if TYPE_CHECKING:
     from jointlab.mount.demand import MountDemand
     from jointlab.mount.setup import MountSetup
     from jointlab.strength.sample import StrengthSample
+    from jointlab.strength.values import Family
     from jointlab.verdict.values import Verdict
+
+COMBINATION = ["glue", "substrate", "preparation", "action"]
+"""Columns of a frame that name a combination and how it was pulled."""
 
 
 def read_pulls(path: str | Path) -> pd.DataFrame:
@@ -65,15 +69,70 @@ def samples_of(frame: pd.DataFrame) -> dict[tuple[str, str, str, str], StrengthS
     from jointlab.strength.sample import StrengthSample
 
     usable = frame[frame["usable"]].assign(preparation=frame["preparation"].fillna(""))
+    grouped = usable.groupby(COMBINATION, sort=True)
+    number = grouped.ngroup().to_numpy()
+    order = np.argsort(number, kind="stable")
+    cuts = np.flatnonzero(np.diff(number[order])) + 1
+    lower = usable["stress_lower_mpa"].to_numpy(dtype=np.float64)[order]
+    upper = usable["stress_upper_mpa"].to_numpy(dtype=np.float64, na_value=np.inf)[order]
+    batch = usable["batch"].to_numpy()[order]
     samples = {}
-    for key, group in usable.groupby(["glue", "substrate", "preparation", "action"], sort=True):
-        lower = group["stress_lower_mpa"].to_numpy(dtype=np.float64)
-        upper = group["stress_upper_mpa"].to_numpy(dtype=np.float64, na_value=np.inf)
+    for key, low, high, names in zip(
+        grouped.groups, *(np.split(column, cuts) for column in (lower, upper, batch)), strict=False
+    ):
         glue, substrate, preparation, action = (str(word) for word in key)
-        number, names = group["batch"].factorize()
-        sample = StrengthSample.of_intervals(lower, upper, batch=number)
-        samples[glue, substrate, preparation, action] = replace(sample, batch_names=tuple(map(str, names)))
+        known = {name: place for place, name in enumerate(dict.fromkeys(names))}
+        sample = StrengthSample.of_intervals(low, high, batch=[known[name] for name in names])
+        samples[glue, substrate, preparation, action] = replace(sample, batch_names=tuple(map(str, known)))
     return samples
+
+
+def fit_combinations(frame: pd.DataFrame, *, family: Family) -> pd.DataFrame:
+    """One family fitted to every combination of a frame in one pass.
+
+    Parameters
+    ----------
+    frame
+        As ``read_pulls`` gives it, or any part of its rows that holds each of its combinations whole: parts are fitted
+        apart with the same numbers.
+    family
+        The distribution.
+
+    Returns
+    -------
+    pandas.DataFrame
+        A row a combination and action, sorted so: its names, ``n`` usable pulls, the family's parameters [MPa, or logs
+        of MPa], ``log_likelihood``, ``aicc``; missing where there is no fit, and ``ill`` says why.
+
+    Examples
+    --------
+    >>> import jointlab  # doctest: +SKIP - needs a file
+    >>> pulls = jointlab.read_pulls("pulls.csv")  # doctest: +SKIP - needs a file
+    >>> jointlab.fit_combinations(pulls, family=jointlab.Family.WEIBULL)  # doctest: +SKIP - needs a file
+    """
+    import pandas as pd
+
+    from jointlab.strength.fitting import named_parameters
+    from jointlab.strength.many_fits import fits
+
+    samples = samples_of(frame)
+    names = [name for name, _ in named_parameters(family, 1.0, 1.0)]
+    rows = [
+        (
+            *key,
+            sample.n,
+            *(dict(found.parameters).get(name) for name in names),
+            found.log_likelihood,
+            found.aicc,
+            found.ill,
+        )
+        for (key, sample), found in zip(samples.items(), fits(samples.values(), family=family), strict=True)
+    ]
+    numbers = [*names, "log_likelihood", "aicc"]
+    table = pd.DataFrame(rows, columns=[*COMBINATION, "n", *numbers, "ill"])
+    return table.astype(
+        dict.fromkeys([*COMBINATION, "ill"], object) | {"n": "int64"} | dict.fromkeys(numbers, "float64")
+    )
 
 
 def mount_setup(path: str | Path, *, settings: Iterable[str] = ()) -> MountSetup:

@@ -277,8 +277,11 @@ def strengths_in(
 ) -> tuple[CombinationStrength, ...]:
     """What the pulls of each combination and action of a selection say, sorted by their names."""
     with open_book(place) as book:
-        pulls = tuple(stored.pull for stored in book.pulls(selection))
-    return strengths_of(pulls, coverage=coverage, confidence=confidence, detail=detail, progress=progress)
+        tasks = tuple(grouped(stored.pull for stored in book.each_pull(selection)))
+    return tuple(
+        _strength(combination, action, stresses, coverage, confidence, detail)
+        for combination, action, stresses in progress(tasks, "combinations")
+    )
 
 
 def strengths_of(
@@ -326,13 +329,15 @@ def _strength(
 
 def grouped(pulls: Iterable[Pull], stress_of: Callable[[Pull], JointStress] = joint_stress_of) -> Iterator[Task]:
     """Combination, action and stresses of each group of pulls that are not excluded, sorted by their names."""
-    groups: dict[tuple[tuple[str, str, str], str], list[Pull]] = {}
+    names: dict[tuple[tuple[str, str, str], str], tuple[Combination, Action]] = {}
+    stresses: dict[tuple[tuple[str, str, str], str], list[JointStress]] = {}
     for pull in pulls:
         if pull.excluded_because is None:
-            groups.setdefault((pull.joint.combination.key, pull.action), []).append(pull)
-    for _, members in sorted(groups.items()):
-        stresses = tuple(stress_of(pull) for pull in members)
-        yield members[0].joint.combination, members[0].action, stresses
+            key = (pull.joint.combination.key, pull.action)
+            names.setdefault(key, (pull.joint.combination, pull.action))
+            stresses.setdefault(key, []).append(stress_of(pull))
+    for key in sorted(stresses):
+        yield *names[key], tuple(stresses[key])
 
 
 def mount_setup(path: Path, settings: Iterable[str] = ()) -> MountSetup:

@@ -187,6 +187,14 @@ class Book:
         with self._reading() as connection:
             return tuple(reading.selected_pulls(connection, selection))
 
+    def each_pull(self, selection: PullSelection = EVERY_PULL) -> Iterator[StoredPull]:
+        """``pulls`` one after another, all of one moment, without ever holding them all.
+
+        Until the last was taken, or the iterator is let go, the book cannot give up what was written over meanwhile.
+        """
+        with self._reading() as connection:
+            yield from reading.selected_pulls(connection, selection)
+
     def combinations(self) -> tuple[StoredCombination, ...]:
         """Every glue, substrate, preparation and action in the book, sorted so."""
         with self._reading() as connection:

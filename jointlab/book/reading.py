@@ -69,21 +69,35 @@ def selected_pulls(connection: Connection, selection: PullSelection) -> Iterator
 
 
 def _selected(selection: PullSelection) -> Select[Any]:
-    query = _current().order_by(PULLS.c.id)
+    table = PULL_REVISIONS
     names = {
         "glue_key": selection.glue,
         "substrate_key": selection.substrate,
         "preparation_key": selection.preparation,
         "batch_key": selection.batch,
     }
-    for key, name in names.items():
-        if name is not None:
-            query = query.where(PULL_REVISIONS.c[key] == matched(name))
+    asked = [table.c[key] == matched(name) for key, name in names.items() if name is not None]
     if selection.action is not None:
-        query = query.where(PULL_REVISIONS.c.action == str(selection.action))
+        asked.append(table.c.action == str(selection.action))
+    if asked and selection.glue is None and selection.batch is None:
+        # the index of combinations begins with the glue: naming all of them lets it be used
+        asked.append(table.c.glue_key.in_(_every_glue()))
+    query = _current().where(*asked)
     if selection.ids is not None:
         query = query.where(PULLS.c.id.in_(selection.ids))
-    return query
+    if selection.after is not None:
+        query = query.where(PULLS.c.id > selection.after)
+    # a filtered list is sorted after it was found: in the order of the numbers all pulls would be read
+    return query.order_by(PULLS.c.id + 0 if asked else PULLS.c.id).limit(selection.limit)
+
+
+def _every_glue() -> Select[Any]:
+    """Every glue of the book, hopping from one to the next in the index."""
+    key = PULL_REVISIONS.c.glue_key
+    glues = select(func.min(key).label("glue")).cte("glues", recursive=True)
+    following = select(func.min(key)).where(key > glues.c.glue).scalar_subquery()
+    glues = glues.union_all(select(following).where(glues.c.glue.is_not(None)))
+    return select(glues.c.glue).where(glues.c.glue.is_not(None))
 
 
 def combinations(connection: Connection) -> tuple[StoredCombination, ...]:

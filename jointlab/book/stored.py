@@ -40,7 +40,10 @@ class PullRevision:
 
 @dataclass(frozen=True, slots=True)
 class PullSelection:
-    """Which pulls are asked for; None asks for any. Names match without case; preparation "" asks for none given."""
+    """Which pulls are asked for; None asks for any. Names match without case; preparation "" asks for none given.
+
+    ``limit`` asks for so many at the most, ``after`` for those with a larger number than this: a long list by pages.
+    """
 
     glue: str | None = None
     substrate: str | None = None
@@ -48,6 +51,8 @@ class PullSelection:
     action: Action | None = None
     batch: str | None = None
     ids: tuple[int, ...] | None = None
+    after: int | None = None
+    limit: int | None = None
 
 
 EVERY_PULL = PullSelection()

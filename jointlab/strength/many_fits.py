@@ -1,4 +1,4 @@
-"""A family fitted to many samples in one pass: the numbers of ``fitting.fit``, for thousands of combinations at once."""
+"""A family fitted to many samples in one pass: what ``fitting.fit`` gives, for thousands of combinations."""
 
 from __future__ import annotations
 

@@ -26,7 +26,7 @@ from jointlab.record.row import checked_row, pull_of
 
 WRITERS = 2
 IMPORTED_AT_ONCE = 5
-LONGEST_RUN_S = 0.3
+LONGEST_RUN_S = 0.1
 WHILE_OPENING = 0.2
 """Share of kills timed from the start of the writers; the others from their first acknowledgement."""
 
@@ -46,6 +46,7 @@ class Verdict:
     half_stored: int
     unacknowledged: int
     damages: tuple[str, ...]
+    longest_run_s: float = LONGEST_RUN_S
 
 
 def _pull(batch: str, specimen: str) -> Pull:

@@ -161,15 +161,20 @@ def pulls(
     substrate: SubstrateOption = None,
     preparation: PreparationOption = None,
     action: ActionOption = None,
+    limit: Annotated[int | None, typer.Option("--limit", metavar="N", min=1, help="At most so many.")] = None,
+    after: Annotated[int | None, typer.Option("--after", metavar="ID", help="Only those stored after this.")] = None,
     as_json: JsonOption = False,
 ) -> None:
     """List the pulls; correct, exclude or see the history of one."""
     if ctx.invoked_subcommand is not None:
         return
+    from dataclasses import replace
+
     from jointlab.app import workflow
     from jointlab.app.cli.flags import selection_of
 
-    listed = workflow.list_pulls(book, selection_of(glue, substrate, preparation, action))
+    chosen = replace(selection_of(glue, substrate, preparation, action), limit=limit, after=after)
+    listed = workflow.list_pulls(book, chosen)
     if as_json:
         from jointlab.app.answers import pulls_document
 
@@ -178,6 +183,8 @@ def pulls(
         from jointlab.app.cli.showing import show_pulls
 
         show_pulls(listed)
+        if len(listed) == limit:
+            print(f"More may follow: --after {listed[-1].stored.id}")
 
 
 PullNumber = Annotated[int, typer.Argument(metavar="ID", help="Number of the pull.")]

@@ -374,3 +374,12 @@ def test_a_target_grows_with_the_reach_and_shrinks_with_the_joint(tmp_path, caps
     assert main(["target", str(file), "--cap_kgf", "25"]) == 0
     assert "must hold" in capsys.readouterr().out
     assert main(["target", str(file), "--action", "twist"]) == 2
+
+
+def test_a_long_list_comes_by_pages(filled, capsys):
+    every = [pull["id"] for pull in answer(capsys, "pulls", "--book", filled)[1]["pulls"]]
+    page = answer(capsys, "pulls", "--limit", "2", "--after", "1", "--book", filled)[1]["pulls"]
+    assert [pull["id"] for pull in page] == every[1:3]
+    assert main(["pulls", "--limit", "2", "--book", filled]) == 0
+    assert "More may follow: --after 2" in capsys.readouterr().out
+    assert main(["pulls", "--limit", "0", "--book", filled]) == 2
