@@ -151,8 +151,8 @@ def test_the_public_names_are_these():
     assert jointlab.__all__ == sorted(
         [
             "AnalysisError", "BookError", "CombinationSample", "Family", "InputError", "JointlabError",
-            "StrengthSample", "__version__", "compare_combinations", "decide", "fit", "fit_combinations", "lower_bound", "mount_demand",
-            "mount_setup", "publish_results", "read_pulls", "samples_of",
+            "StrengthSample", "__version__", "compare_combinations", "decide", "fit", "fit_combinations",
+            "lower_bound", "mount_demand", "mount_setup", "publish_results", "read_pulls", "samples_of",
         ]
     )  # fmt: skip
     for name in jointlab.__all__:
