@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from jointlab.app import workflow
 from jointlab.app.looking import Seen, look_at
 from jointlab.book.book import Book
 from jointlab.book.stored import PullSelection, StoredPull
@@ -15,6 +16,7 @@ from jointlab.record.names import matched
 from jointlab.record.vocabulary import Action, SubstrateKind
 from jointlab.record.vocabulary import Outcome as PullOutcome
 from jointlab.record.woods import wood_named
+from jointlab.verdict.assessed import assessed
 from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS
 from jointlab.verdict.sentence import margin_told
 from jointlab.verdict.values import Outcome, Verdict, WayOut
@@ -24,6 +26,9 @@ if TYPE_CHECKING:
 
 MOST_OFFERED = 2
 """Of several that pass the best are told (source: judgement)."""
+
+MOST_TRIED = 6
+"""Combinations that are tried, those nearest the mount's own first: a book may hold hundreds (source: judgement)."""
 
 NEW_GLUE_UP = "new glue-up"
 
@@ -59,21 +64,47 @@ def _way(changed: MountSetup, verdict: Verdict, setting: tuple[tuple[str, float 
 
 
 def _tried(book: Book, setup: MountSetup) -> Iterator[tuple[Seen, MountSetup, tuple[tuple[str, float | str], ...]]]:
-    own = setup.joint.combination
-    known = {stored.combination.key: stored.combination for stored in book.combinations()}
-    for combination in (each for key, each in sorted(known.items()) if key != own.key):
+    for combination in _nearest(book, setup.joint.combination):
         asked = PullSelection(
             glue=combination.glue, substrate=combination.substrate, preparation=combination.preparation
         )
         pulls = book.pulls(asked)
         block = _block_for(setup, combination, pulls) if _enough(pulls) else None
-        if block is not None:
+        if block is None:
+            continue
+        joint = replace(setup.joint, combination=combination, batch=NEW_GLUE_UP)
+        changed = replace(setup, joint=joint, block=block)
+        if _could_pass(changed, pulls):
             seen = look_at(book, combination, pulls)
-            if seen.foreign:
-                continue
-            joint = replace(setup.joint, combination=combination, batch=NEW_GLUE_UP)
-            changed = replace(setup, joint=joint, block=block)
-            yield seen, changed, _setting(setup, changed)
+            if not seen.foreign:
+                yield seen, changed, _setting(setup, changed)
+
+
+def _nearest(book: Book, own: Combination) -> list[Combination]:
+    """Combinations with pries enough: of the same block first, then of the same glue, then those pulled most."""
+    enough = [
+        stored
+        for stored in book.combinations()
+        if stored.action is Action.PRY
+        and stored.pulls - stored.excluded >= LEAST_PULLS
+        and stored.combination.key != own.key
+    ]
+    enough.sort(
+        key=lambda stored: (
+            matched(stored.combination.substrate) != matched(own.substrate),
+            matched(stored.combination.glue) != matched(own.glue),
+            -stored.pulls,
+            stored.combination.key,
+        )
+    )
+    return [stored.combination for stored in enough[:MOST_TRIED]]
+
+
+def _could_pass(setup: MountSetup, pulls: Sequence[StoredPull]) -> bool:
+    """Whether these pulls reach the margin at all, with all of the doubt to spend: most do not, and that is quick."""
+    evidence = workflow.evidence_on(setup, [kept.pull for kept in pulls], setup.criteria.confidence)
+    margin = None if evidence is None else assessed(setup, evidence).margin_lower
+    return margin is not None and margin >= setup.criteria.margin
 
 
 def _enough(pulls: Sequence[StoredPull]) -> bool:

@@ -490,19 +490,22 @@ def decision_on(
     from jointlab.verdict.decide import decide
 
     confidence = setup.criteria.confidence if look is None else 1.0 - look.spent(setup.criteria.confidence)
-    evidence = _evidence(setup, pulls, confidence, foreign)
+    evidence = evidence_on(setup, pulls, confidence, foreign)
     if evidence is not None:
-        inside = tuple(_evidence(setup, of_joint, confidence) for of_joint in blank_joint_pulls)
+        inside = tuple(evidence_on(setup, of_joint, confidence) for of_joint in blank_joint_pulls)
         evidence = replace(evidence, blank_joints=inside, findings=(*evidence.findings, *noticed))
     verdict = decide(setup, evidence, look=look, nearest=nearest, proofed=proofed)
     glue_ups = tuple(sorted({pull.batch for pull in pulls}))
     return Decision(name, setup, mount_demand(setup), evidence, verdict, look, proofed, glue_ups)
 
 
-def _evidence(
+def evidence_on(
     setup: MountSetup, pulls: Sequence[Pull], confidence: float, foreign: Collection[str] = ()
 ) -> Evidence | None:
-    """Excluded pulls go along: they feed no strength, but that there are some is told."""
+    """What these pulls of one combination say for a mount at a confidence; None when nothing.
+
+    Excluded pulls go along: they feed no strength, but that there are some is told.
+    """
     from jointlab.verdict.evidence import across_the_grain, evidence_of
 
     coverage = setup.criteria.coverage

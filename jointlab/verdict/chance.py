@@ -29,6 +29,9 @@ OFFERED = ((5, 1), (10, 2), (20, 4))
 LEAST_CHANCE = 0.01
 """Chance below which further pulls are not offered as a way out (``SOURCE``)."""
 
+BOUND_WIDTH, EXACT = 1e-6, 1e-9
+"""A bound is found to this share of itself; and what is proportional, to that."""
+
 LARGEST_MPA = 1e4
 """Strength above which none is sought: no glued wood comes near."""
 
@@ -129,8 +132,13 @@ def needed_bound_mpa(setup: MountSetup, evidence: Evidence) -> float | None:
 
     if not meets(LARGEST_MPA):
         return None
+    # where the joint governs and its shear goes with its tension, the margin is proportional to the bound
+    now = assess(links, setup=setup, capacity=capacity).margin_lower
+    guess_mpa = tension * setup.criteria.margin / now * (1.0 + EXACT) if now else LARGEST_MPA
+    if meets(guess_mpa) and not meets(guess_mpa * (1.0 - BOUND_WIDTH)):
+        return guess_mpa
     low, high = 0.0, LARGEST_MPA
-    while high - low > 1e-6 * high:
+    while high - low > BOUND_WIDTH * high:
         middle = (low + high) / 2.0
         low, high = (low, middle) if meets(middle) else (middle, high)
     return high

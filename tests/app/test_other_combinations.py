@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
-from jointlab.app import workflow
+from jointlab.app import other_combinations, workflow
+from jointlab.book.stored import StoredCombination
+from jointlab.record.joint import Combination
+from jointlab.record.vocabulary import Action
 from jointlab.verdict.values import Outcome, WayOut
 
 DEMO = Path("jointlab/app/demo_data")
@@ -53,3 +57,17 @@ def test_what_holds_no_better_is_not_offered_nor_what_has_too_few_pulls(place):
 
 def test_a_pass_offers_nothing(place):
     assert workflow.decide_mount(place, DEMO / "mounts" / "bowl_on_maple.toml").verdict.would_settle == ()
+
+
+def test_of_many_combinations_those_nearest_the_mounts_own_are_tried():
+    def stored(glue: str, substrate: str, pulls: int, action: Action = Action.PRY) -> StoredCombination:
+        return StoredCombination(Combination(glue, substrate), action, pulls, 0)
+
+    own = Combination("pva", "maple")
+    known = [stored(f"glue {n}", f"wood {n}", 40 - n) for n in range(20)]
+    known += [stored("pva", "maple", 30), stored("pva", "ash", 6), stored("epoxy", "Maple", 5)]
+    known += [stored("hide", "maple", 4), stored("hide", "maple", 40, Action.SHEAR)]
+    book = SimpleNamespace(combinations=lambda: tuple(known))
+    told = [str(each) for each in other_combinations._nearest(book, own)]
+    assert told[:3] == ["epoxy on Maple", "pva on ash", "glue 0 on wood 0"]
+    assert len(told) == other_combinations.MOST_TRIED
