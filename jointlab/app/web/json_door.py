@@ -22,6 +22,7 @@ from jointlab.app.documents import (
     StrengthDocument,
 )
 from jointlab.app.plan_documents import PlanDocument, PlansDocument
+from jointlab.app.saying import LEAST_SHARE, MOST_SHARE
 from jointlab.app.web.security import token_of
 from jointlab.app.web.shop import shop_of
 from jointlab.book.stored import PullSelection
@@ -33,7 +34,7 @@ MOST_IMPORTED_BYTES = 10_000_000
 Text = Annotated[str, Field(max_length=4000)]
 Cells = Annotated[dict[str, str], Field(description="Columns of a pull and what stands in them, as in a file.")]
 Number = Annotated[int, Path(ge=1, le=2**62, description="Number of the pull.")]
-Share = Annotated[float, Query(ge=0.01, le=0.9999)]
+Share = Annotated[float, Query(ge=LEAST_SHARE, le=MOST_SHARE)]
 
 
 def _brought(x_jointlab_token: Annotated[str, Header(description="Token of the visit.")] = "") -> str:

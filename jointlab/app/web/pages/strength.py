@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
 from jointlab.app import publishing, workflow
+from jointlab.app.saying import LEAST_SHARE, MOST_SHARE
 from jointlab.app.web.desk import SOON_S, Job, desk_of
 from jointlab.app.web.forms import number_text
 from jointlab.app.web.images import svg
@@ -62,8 +63,9 @@ def shares_of(asked: dict[str, str]) -> dict[str, float]:
             found[name] = float(number_text(text))
         except ValueError:
             found[name] = 0.0
-        if not 0.0 < found[name] < 1.0:
-            problems.append(Problem("must be more than 0 and less than 1, such as 0.95", column=name, value=text))
+        if not LEAST_SHARE <= found[name] <= MOST_SHARE:
+            allowed = f"from {LEAST_SHARE:g} to {MOST_SHARE:g}, such as 0.95"
+            problems.append(Problem(f"must be {allowed}", column=name, value=text, allowed=allowed))
     if problems:
         raise InputError(problems, subject="the page")
     return found
