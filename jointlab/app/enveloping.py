@@ -1,8 +1,7 @@
-"""Around a mount: what other sizes would be asked and would stand, what a coupon must hold, the mount to scale."""
+"""Around a mount: what other sizes would be asked and would stand, the mount to scale."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +11,6 @@ if TYPE_CHECKING:
     from jointlab.mount.envelope import Envelope
     from jointlab.mount.setup import MountSetup
     from jointlab.verdict.operating import OperatingLine
-    from jointlab.verdict.target import Coupon, Target
 
 ENVELOPE_AXES = ("joint_diameter_mm", "reach_mm", "blank_diameter_mm")
 
@@ -36,13 +34,6 @@ def envelope_around(decision: workflow.Decision) -> tuple[OperatingLine, ...]:
         sizes = usual_sizes_mm(decision.setup, axis)
         lines.extend(operating_envelope(decision.setup, decision.evidence, axis=axis, sizes_mm=sizes))
     return tuple(lines)
-
-
-def target_for(path: Path, settings: Iterable[str], coupon: Coupon) -> Target:
-    """What one coupon must hold for the mount a file describes."""
-    from jointlab.verdict.target import target_of
-
-    return target_of(workflow.mount_setup(path, settings), coupon)
 
 
 def plot_section(setup: MountSetup, path: Path) -> Path:

@@ -221,10 +221,11 @@ def _outline_told(outline: Outline) -> str:
 
 def _force_told(force_n: float) -> str:
     """A load that must be reached, in three figures: rounded up, as a reading of less would not do."""
-    return f"{_rounded_up(force_n / STANDARD_GRAVITY_M_S2)} kgf ({_rounded_up(force_n)} N)"
+    return f"{rounded_up(force_n / STANDARD_GRAVITY_M_S2)} kgf ({rounded_up(force_n)} N)"
 
 
-def _rounded_up(value: float) -> str:
+def rounded_up(value: float) -> str:
+    """A number in three figures, never down: what must be reached."""
     decimals = 2 - math.floor(math.log10(value)) if value > 0.0 else 0
     step = 10.0**-decimals
     return f"{math.ceil(value / step - ROUNDING_SLACK) * step:.{max(decimals, 0)}f}"

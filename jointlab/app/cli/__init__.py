@@ -22,7 +22,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     10 fail, 11 undecided. 141 when the reader of the output went away (``| head``), as other programs end then: never
     0, which ``decide`` says for a pass.
     """
-    from jointlab.app.cli import commands, comparisons, demands, fit_ups, mounts, plans, pool, rigs, serving  # noqa: F401 - importing them makes the commands known
+    from jointlab.app.cli import commands, comparisons, demands, fit_ups, mounts, plans, pool, rigs, serving, targets  # noqa: F401 - importing them makes the commands known
     from jointlab.app.cli.application import app
 
     words = reordered(list(sys.argv[1:] if arguments is None else arguments))

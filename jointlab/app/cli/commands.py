@@ -313,31 +313,6 @@ def strength(
         raise typer.Exit(4)
 
 
-@app.command(short_help="What a coupon must hold for a mount.")
-def target(
-    file: MountFile,
-    settings: SetOption = None,
-    diameter_mm: Annotated[float, typer.Option("--diameter_mm", help="Diameter of the coupon, a disc.")] = 50.0,
-    action: Annotated[str, typer.Option("--action", metavar="[pry|pull]", help="How it is loaded.")] = "pry",
-    arm_mm: Annotated[float, typer.Option("--arm_mm", help="Of a pry: glue line to line of pull.")] = 300.0,
-    count: Annotated[int, typer.Option("--count", help="Coupons in all.")] = 6,
-    batches: Annotated[int, typer.Option("--batches", help="Glue-ups they come from.")] = 2,
-    cap_kgf: Annotated[float | None, typer.Option("--cap_kgf", help="The most the scale shows.")] = None,
-    as_json: JsonOption = False,
-) -> None:
-    """Say before any test what one coupon on your rig must hold for this mount."""
-    from jointlab.app import enveloping
-    from jointlab.app.cli.flags import coupon_of
-
-    told = enveloping.target_for(file, settings or (), coupon_of(diameter_mm, action, arm_mm, count, batches, cap_kgf))
-    if as_json:
-        from jointlab.app.answers import target_document
-
-        show_json(target_document(told))
-    else:
-        print("\n".join(told.sentences))
-
-
 @app.command(short_help="The verdict: pass, fail or undecided.")
 def decide(
     file: MountFile,
