@@ -30,6 +30,7 @@ def _words_class(column: str) -> type[StrEnum] | None:
     return next((part for part in parts if isinstance(part, type) and issubclass(part, StrEnum)), None)
 
 
+_COMPACT = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
 _NUMBERS = tuple(name for name in COLUMNS if limits_of(name))
 _matched = lru_cache(maxsize=10_000)(matched)  # a file repeats its names row after row
 _WORDS: dict[str, type[StrEnum]] = {name: words for name in COLUMNS if (words := _words_class(name)) is not None}
@@ -52,7 +53,7 @@ def cells_of(pull: Pull) -> dict[str, Any]:
             cells[name] = str(cells[name])
     for key, name in NAME_KEYS.items():
         cells[key] = _matched(cells[name] or "")
-    cells["entered"] = json.dumps(pull.entered, ensure_ascii=False, separators=(",", ":")) if pull.entered else None
+    cells["entered"] = _COMPACT.encode(pull.entered) if pull.entered else None
     return cells
 
 

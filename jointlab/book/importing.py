@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
+from itertools import chain
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Table, and_, or_, select
+from sqlalchemy import Connection, RowMapping, Table
 
 from jointlab.book.cells import cells_of, differing_columns
 from jointlab.book.schema import PULL_REVISIONS, PULLS
@@ -142,33 +144,36 @@ def _key(cells: _Cells) -> _Key:
     return cells["batch_key"], cells["specimen_key"]
 
 
-def _first_recorded(connection: Connection, keys: list[_Key]) -> dict[_Key, list[_Cells]]:
-    table = PULL_REVISIONS
-    query = select(table).where(named_in(table, keys, table.c.revision == 1)).order_by(table.c.position)
+def _first_recorded(connection: Connection, keys: Sequence[_Key]) -> dict[_Key, list[_Cells]]:
     found: dict[_Key, list[_Cells]] = {}
-    for row in connection.execute(query).mappings():
-        found.setdefault((row["batch_key"], row["specimen_key"]), []).append(dict(row))
+    for row in named_rows(connection, PULL_REVISIONS, keys):
+        if row["revision"] == 1:
+            found.setdefault((row["batch_key"], row["specimen_key"]), []).append(dict(row))
+    for rows in found.values():
+        rows.sort(key=lambda cells: int(cells["position"]))
     return found
 
 
-def _owners(connection: Connection, keys: list[_Key]) -> dict[_Key, int]:
-    query = select(PULLS).where(named_in(PULLS, keys))
-    return {(row.batch_key, row.specimen_key): row.id for row in connection.execute(query)}
+def _owners(connection: Connection, keys: Sequence[_Key]) -> dict[_Key, int]:
+    return {(row["batch_key"], row["specimen_key"]): row["id"] for row in named_rows(connection, PULLS, keys)}
 
 
-def named_in(table: Table, keys: Iterable[_Key], *more: ColumnElement[bool]) -> ColumnElement[bool]:
-    """Whether a row has one of these batches and specimens: batch by batch, which lets every engine use its index.
+def named_rows(connection: Connection, table: Table, keys: Sequence[_Key]) -> Iterable[RowMapping]:
+    """Rows with one of these batches and specimens, each looked up by the index of both."""
+    asked = naming(table.name, len(keys), mark="?" if connection.dialect.paramstyle == "qmark" else "%s")
+    return connection.exec_driver_sql(asked, tuple(chain.from_iterable(keys))).mappings()
 
-    Compared as pairs they would make SQLite read the whole table for each question.
+
+@lru_cache(maxsize=8)
+def naming(table: str, number: int, *, mark: str) -> str:
+    """The question for the rows of so many batches and specimens.
+
+    The pairs stand first and are joined: a list of pairs to be ``IN`` would make SQLite read the whole table.
     """
-    specimens: dict[str, list[str]] = {}
-    for batch, specimen in keys:
-        specimens.setdefault(batch, []).append(specimen)
-    return or_(
-        *(
-            and_(table.c.batch_key == batch, table.c.specimen_key.in_(found), *more)
-            for batch, found in specimens.items()
-        )
+    pairs = ", ".join([f"({mark}, {mark})"] * number)
+    return (
+        f"WITH asked (batch_key, specimen_key) AS (VALUES {pairs}) SELECT named.* FROM asked CROSS JOIN {table} named "
+        "WHERE named.batch_key = asked.batch_key AND named.specimen_key = asked.specimen_key"
     )
 
 

@@ -183,3 +183,11 @@ def test_pulls_are_selected_by_names_without_case(book, pull_of_cells):
         "ids": [1, 3],
         "no ids": [],
     }
+
+
+def test_what_is_no_text_is_refused_by_the_book_itself(book, pull_of_cells):
+    book.record(pull_of_cells())
+    with pytest.raises(InputError, match="is no text"):
+        book.pulls(PullSelection(glue="\udcff"))
+    with pytest.raises(InputError, match="larger than any book counts to"):
+        book.pulls(PullSelection(ids=(10**30,)))
