@@ -384,3 +384,27 @@ def exported(place: str | Path | None, selection: PullSelection) -> str:
     """The pulls of a selection as CSV text in SI."""
     with workflow.open_book(place) as book:
         return written_csv(stored.pull for stored in book.pulls(selection))
+
+
+def exported_workbook(place: str | Path | None, selection: PullSelection) -> bytes:
+    """The pulls of a selection as a workbook in SI."""
+    from jointlab.record.xlsx_file import written_xlsx
+
+    with workflow.open_book(place) as book:
+        return written_xlsx(stored.pull for stored in book.pulls(selection))
+
+
+def template_text() -> str:
+    """A table to start from, as CSV text; its rows are examples."""
+    from jointlab.record.csv_file import written_table
+    from jointlab.record.template import ROWS, TITLES
+
+    return written_table((TITLES, *ROWS))
+
+
+def template_workbook() -> bytes:
+    """A table to start from, as a workbook; its rows are examples."""
+    from jointlab.record.template import ROWS, TITLES
+    from jointlab.record.xlsx_file import sheet_of_rows
+
+    return sheet_of_rows(TITLES, ROWS)

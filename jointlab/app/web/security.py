@@ -32,6 +32,9 @@ OPEN_TO_ALL = ("/pair", "/static/")
 MOST_BYTES = 32_000_000
 """Largest request taken: a photo or a file, with the form around it."""
 
+MOST_FILES = 12
+"""Files taken with one form: a photo, or some mounts."""
+
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
@@ -185,5 +188,13 @@ async def posted(request: Request) -> dict[str, str | UploadFile]:
     """Fields of the form that was sent, a field sent twice by its last value; {} where it is no form."""
     if not _is_form(request):
         return {}
-    form = await request.form(max_files=2, max_fields=300, max_part_size=200_000)
+    form = await request.form(max_files=MOST_FILES, max_fields=300, max_part_size=200_000)
     return dict(form.items())
+
+
+async def files_posted(request: Request, name: str) -> list[UploadFile]:
+    """Every file that was chosen in one field of the form."""
+    await posted(request)
+    if not _is_form(request):
+        return []
+    return [file for file in (await request.form()).getlist(name) if isinstance(file, UploadFile) and file.filename]

@@ -74,3 +74,24 @@ def test_no_request_ends_in_a_fault(described, negative):
 
         tried()
     assert answers > 60
+
+
+STEPS = {
+    "/": "First say what is glued to what",
+    "/pulls": 'href="/import">import a file</a>',
+    "/plan": "What is glued to what, one a line",
+    "/strength": 'href="/">Record the first</a>',
+    "/compare": 'href="/">record the first pull</a>',
+    "/mount": 'href="/plan">Plan the tests</a>',
+    "/mounts": 'href="/mount">Describe one</a>',
+    "/publish": 'href="/">Record the first</a>',
+    "/import": "/pulls/template.xlsx",
+}
+
+
+@pytest.mark.parametrize("path", STEPS)
+def test_an_empty_book_says_what_to_do(door, path):
+    answer = door.get(path)
+    assert answer.status_code == 200
+    assert STEPS[path] in answer.text
+    assert 'role="alert"' not in answer.text

@@ -284,15 +284,29 @@ def open_file(request: Request, form: Form) -> Response:
     try:
         if not isinstance(upload, UploadFile) or not upload.filename:
             raise InputError(Problem("choose a file first", column="file"), subject="the mount")
-        content = upload.file.read(MOST_BYTES + 1)
-        if len(content) > MOST_BYTES:
-            raise InputError(Problem("is too large to be a mount", column="file"), subject="the mount")
-        document = document_of(content.decode("utf-8-sig"), name=upload.filename)
+        name, content = mount_file_in(upload)
+        document = document_of(content, name=upload.filename)
         setup_of(document)
-    except UnicodeDecodeError:
-        error = InputError(Problem("is not UTF-8 text: save it as UTF-8", column="file"), subject="the mount")
-        return _shown(request, MountState(USUAL_NAME, {}), error=error, status=422)
     except InputError as error:
         return _shown(request, MountState(USUAL_NAME, {}), error=error, status=422)
-    name = upload.filename.rpartition("/")[2].removesuffix(".toml") or USUAL_NAME
     return RedirectResponse(_address(state_of_document(document, name=name)), status_code=303)
+
+
+def mount_file_in(upload: UploadFile) -> tuple[str, str]:
+    """Name and text of a mount file that was handed in.
+
+    Raises
+    ------
+    InputError
+        It is too large, or no text.
+    """
+    content = upload.file.read(MOST_BYTES + 1)
+    if len(content) > MOST_BYTES:
+        raise InputError(Problem("is too large to be a mount", column="file"), subject="the mount")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        told = "is not UTF-8 text: save it as UTF-8"
+        raise InputError(Problem(told, column="file"), subject="the mount") from None
+    name = (upload.filename or "").replace("\\", "/").rpartition("/")[2].removesuffix(".toml")
+    return name or USUAL_NAME, text

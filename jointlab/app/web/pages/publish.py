@@ -6,9 +6,11 @@ import io
 import secrets
 import zipfile
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, HTTPException, Request
+from starlette.datastructures import UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from jointlab.app import mounting, publishing, workflow
@@ -17,13 +19,16 @@ from jointlab.app.mount_documents import MountPaper
 from jointlab.app.web.desk import DRAWING, SOON_S, Job, desk_of
 from jointlab.app.web.images import download
 from jointlab.app.web.mount_state import toml_of_document
+from jointlab.app.web.pages.mount import mount_file_in
 from jointlab.app.web.pages.pulls import Filter
 from jointlab.app.web.rendering import is_part, page, problems_of
-from jointlab.app.web.security import posted
+from jointlab.app.web.security import files_posted, posted
 from jointlab.app.web.shop import shop_of
 from jointlab.book.stored import PaperKind
 from jointlab.errors import InputError, JointlabError, Problem
 from jointlab.mount.document import document_of, with_settings
+from jointlab.mount.setup import MountSetup
+from jointlab.mount.setup_of import setup_of
 from jointlab.publish.licences import LICENCES
 from jointlab.publish.typesetting import Paper
 
@@ -62,8 +67,13 @@ def _shown(request: Request, typed: Mapping[str, str], *, error: JointlabError |
     )
 
 
+async def uploaded(request: Request) -> list[UploadFile]:
+    """Mount files that came with the form."""
+    return await files_posted(request, "file")
+
+
 @router.post("/publish", response_class=HTMLResponse)
-def begin(request: Request, form: Form) -> Response:
+def begin(request: Request, form: Form, files: Annotated[list[UploadFile], Depends(uploaded)]) -> Response:
     """Begin to put the package together; it goes on when the page is left."""
     typed = {name: text.strip()[:2000] for name, text in form.items() if isinstance(text, str) and name != "token"}
     try:
@@ -72,20 +82,19 @@ def begin(request: Request, form: Form) -> Response:
         place, by = shop_of(request).place, shop_of(request).by
         with workflow.open_book(place) as book:
             papers = [book.paper(PaperKind.MOUNT, name) for name in names]
+            described = [described_paper(MountPaper.model_validate(paper.document), paper.key) for paper in papers]
+            described += [described_file(upload) for upload in files]
             if not book.pulls(chosen.selection):
                 raise InputError(
                     Problem("there are no pulls of that kind: record or import some first"), subject="publish"
                 )
     except JointlabError as error:
         return _shown(request, typed, error=error)
-    described = [(paper.key, MountPaper.model_validate(paper.document)) for paper in papers]
 
-    def work(_: Job) -> bytes:
+    def work(job: Job) -> bytes:
         asked = [
-            publishing.Asked(
-                workflow.decide_setup(place, setup_of_paper(paper), name=name, by=by), description_of(paper)
-            )
-            for name, paper in described
+            publishing.Asked(workflow.decide_setup(place, each.setup, name=each.name, by=by), each.text)
+            for each in job.progress(described, "mounts")
         ]
         with DRAWING:
             return zipped(publishing.results_files(place, wish, asked, selection=chosen.selection))
@@ -95,11 +104,43 @@ def begin(request: Request, form: Form) -> Response:
     return RedirectResponse(f"/publish/made?key={key}", status_code=303)
 
 
-def description_of(paper: MountPaper) -> bytes:
-    """The mount file a verdict can be worked out from again: as it was written, or with its settings written in."""
-    if not paper.settings:
-        return paper.description.encode()
-    return toml_of_document(with_settings(document_of(paper.description, name=paper.file), paper.settings)).encode()
+@dataclass(frozen=True, slots=True)
+class Described:
+    """A mount to be decided on the page, and the file it can be decided from again."""
+
+    name: str
+    setup: MountSetup
+    text: bytes
+
+
+def plain_name(name: str) -> str:
+    """A mount's name as a file of the package can be called: no part of it leads elsewhere."""
+    bare = "".join(letter if letter.isalnum() or letter in " -_." else "_" for letter in name).strip(" .")
+    return bare[:100] or "mount"
+
+
+def described_paper(paper: MountPaper, name: str) -> Described:
+    """A mount of the book: as it was written, or with its settings written in."""
+    text = paper.description
+    if paper.settings:
+        text = toml_of_document(with_settings(document_of(paper.description, name=paper.file), paper.settings))
+    return Described(plain_name(name), setup_of_paper(paper), text.encode())
+
+
+def described_file(upload: UploadFile) -> Described:
+    """A mount of a file that was handed in.
+
+    Raises
+    ------
+    InputError
+        It is no mount.
+    """
+    name, text = mount_file_in(upload)
+    try:
+        return Described(plain_name(name), setup_of(document_of(text, name=f"{name}.toml")), text.encode())
+    except InputError as error:
+        problems = [replace(each, column="file", message=f"{upload.filename}: {each}") for each in error.problems]
+        raise InputError(problems, subject="publish") from None
 
 
 def wish_of(typed: Mapping[str, str]) -> publishing.Wish:

@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from jointlab.app import benching, workflow
 from jointlab.app.saying import stress_words
 from jointlab.app.web.forms import NUMBERS, number_text
+from jointlab.app.web.images import download
 from jointlab.app.web.pages.bench import photo_in
 from jointlab.app.web.rendering import page, problems_of
 from jointlab.app.web.security import posted
@@ -26,6 +27,7 @@ router = APIRouter()
 Form = Annotated[dict[str, Any], Depends(posted)]
 ON_A_PAGE = 100
 CSV = "text/csv; charset=utf-8"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,26 @@ def pulls(request: Request, chosen: Filtered, start: Annotated[int, Query(ge=0, 
 def export(request: Request, chosen: Filtered) -> Response:
     """The pulls of a filter as a file that imports again."""
     text = benching.exported(shop_of(request).place, chosen.selection)
-    return Response(text, media_type=CSV, headers={"content-disposition": 'attachment; filename="pulls.csv"'})
+    return download(text, kind=CSV, name="pulls.csv")
+
+
+@router.get("/pulls/export.xlsx")
+def export_workbook(request: Request, chosen: Filtered) -> Response:
+    """The pulls of a filter as a workbook that imports again."""
+    content = benching.exported_workbook(shop_of(request).place, chosen.selection)
+    return download(content, kind=XLSX, name="pulls.xlsx")
+
+
+@router.get("/pulls/template.csv")
+def template() -> Response:
+    """A table to start from."""
+    return download(benching.template_text(), kind=CSV, name="pulls-to-fill.csv")
+
+
+@router.get("/pulls/template.xlsx")
+def template_workbook() -> Response:
+    """A workbook to start from."""
+    return download(benching.template_workbook(), kind=XLSX, name="pulls-to-fill.xlsx")
 
 
 @router.get("/photos/{photo_id}")

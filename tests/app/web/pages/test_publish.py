@@ -3,8 +3,11 @@
 import io
 import json
 import zipfile
+from pathlib import Path
 
-from jointlab.app import workflow
+from jointlab.app import checking, mounting, workflow
+
+DEMO = Path(__file__).parents[4] / "datasets" / "demo"
 
 
 def pulls(door, count=3):
@@ -48,3 +51,35 @@ def test_an_unknown_package_is_said(door):
     assert door.client.get("/publish/made?key=none").status_code == 404
     assert door.client.get("/publish/package.zip?key=none").status_code == 404
     assert door.post("/publish", {"title": "x", "mount:none": "yes"}).status_code == 404
+
+
+def taken_away(door, fields, files=None):
+    answer = door.client.post("/publish", data={"token": door.token, **fields}, files=files)
+    assert answer.url.path == "/publish/made", answer.text
+    content = door.client.get("/publish/package.zip", params={"key": answer.url.params["key"]}).content
+    return zipfile.ZipFile(io.BytesIO(content))
+
+
+def test_mounts_from_files_and_of_the_book_come_with_what_they_are_decided_from(door, tmp_path):
+    workflow.import_file(door.shop.place, DEMO / "pulls.csv")
+    mount = DEMO / "mounts" / "bowl_on_maple.toml"
+    mounting.start_mount(door.shop.place, mount, ["lathe.rpm=550"], name="../bowl")
+    door.get("/publish")
+    chosen = {"title": "x", "mount:../bowl": "yes"}
+    files = taken_away(door, chosen, [("file", ("C:\\shop\\dish.toml", mount.read_bytes()))])
+    names = {name for name in files.namelist() if name.startswith("mounts/")}
+    assert names == {"mounts/_bowl.json", "mounts/_bowl.toml", "mounts/dish.json", "mounts/dish.toml"}
+    assert b"rpm = 550" in files.read("mounts/_bowl.toml")
+    files.extractall(tmp_path / "out")
+    assert checking.check_publication(tmp_path / "out").sound
+
+
+def test_a_file_that_is_no_mount_is_told_beside_its_field(door):
+    pulls(door)
+    door.get("/publish")
+    sent = [("file", ("a.toml", b"[blank]\nlength = 3\n")), ("file", ("b.toml", b"\xff"))]
+    answer = door.client.post("/publish", data={"token": door.token, "title": "Spring"}, files=sent)
+    assert answer.status_code == 422
+    assert 'id="file-wrong"' in answer.text
+    assert "a.toml" in answer.text
+    assert 'value="Spring"' in answer.text
