@@ -6,6 +6,7 @@ import random
 import signal
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 
 from jointlab.book.book import Book
 
@@ -44,6 +45,22 @@ def test_two_processes_write_at_once_and_every_pull_is_there_once(any_place):
         assert book.check().sound
     assert stored == {(n, f"W{w}", specimen) for w, acks in enumerate(acknowledged) for n, specimen in acks}
     assert {number for number, _, _ in stored} == set(range(1, 121))
+
+
+def test_eight_writers_at_once_each_find_their_pulls_there_once(any_place, pull_of_cells):
+    Book.open(any_place).close()
+
+    def written(writer: int) -> list[tuple[int, str, str]]:
+        with Book.open(any_place) as book:
+            stored = [book.record(pull_of_cells(batch=f"W{writer}", specimen=str(number))) for number in range(12)]
+        return [(one.id, one.pull.batch, one.pull.specimen) for one in stored]
+
+    with ThreadPoolExecutor(8) as writers:
+        told = {one for each in writers.map(written, range(8)) for one in each}
+    with Book.open(any_place) as book:
+        assert {(one.id, one.pull.batch, one.pull.specimen) for one in book.pulls()} == told
+        assert book.check().sound
+    assert {number for number, _, _ in told} == set(range(1, 97))
 
 
 def test_every_acknowledged_pull_survives_kill_nine(any_place):
