@@ -1,6 +1,6 @@
-"""Make the invented pulls of six shops: python datasets/make_pool.py.
+"""Make the invented pulls and mounts of six shops: python datasets/make_pool.py.
 
-Writes datasets/pool/*.csv; same seed, same bytes.
+Writes datasets/pool/*.csv and datasets/pool/mounts/*.csv; same seed, same bytes.
 
 No joint was glued and none was pulled. The shops differ in the median of their joints (standard deviation of the
 logarithm 0.22), glue-ups within a shop (0.08) and joints within a glue-up (0.16); each has its own rig, unit and way of
@@ -68,15 +68,50 @@ def rows_of(shop: tuple, rng: np.random.Generator) -> list[dict[str, str]]:
     return rows
 
 
+MOUNTS = ("diameter_mm", "length_mm", "worst_catch", "end", "verdict", "margin_lower", "hours", "top_rpm", "proofed",
+          "removal")  # fmt: skip
+MOST_MOUNTS = 14
+
+
+def mounts_of(rng: np.random.Generator) -> list[dict[str, str]]:
+    """Mounts of one shop, as they went: a heavier catch on a smaller margin ends badly more often."""
+    rows = []
+    for _ in range(int(rng.integers(6, MOST_MOUNTS))):
+        diameter_mm = float(rng.choice([120, 150, 180, 220, 250, 300, 340, 400]))
+        catch = str(rng.choice(["", "light", "firm", "severe"], p=[0.45, 0.3, 0.18, 0.07]))
+        margin = round(float(np.exp(rng.normal(0.6, 0.4))), 2)
+        strain = {"": 0.0, "light": 0.2, "firm": 0.6, "severe": 1.2}[catch] / margin
+        drawn = rng.uniform()
+        bad = "let_go" if drawn < 0.2 * strain else "joint_opened" if drawn < 0.4 * strain else "near_miss"
+        end = bad if drawn < strain else "" if drawn > 0.95 else "finished"
+        row = {
+            "diameter_mm": repr(diameter_mm),
+            "length_mm": repr(float(rng.choice([60, 80, 100, 120]))),
+            "worst_catch": catch,
+            "end": end,
+            "verdict": "pass" if margin >= 1.5 else "undecided",
+            "margin_lower": repr(margin),
+            "hours": repr(round(float(rng.gamma(2.0, 1.2)), 1)),
+            "removal": str(rng.choice(["parted", "sawn", "split"])) if end in ("finished", "near_miss") else "",
+        }
+        rows.append({name: row.get(name, "") for name in MOUNTS})
+    return sorted(rows, key=lambda row: tuple(row.values()))
+
+
 def make() -> None:
-    """Write every shop's table."""
-    FOLDER.mkdir(exist_ok=True)
+    """Write every shop's tables."""
+    (FOLDER / "mounts").mkdir(parents=True, exist_ok=True)
     for number, shop in enumerate(SHOPS):
         rows = rows_of(shop, np.random.default_rng([SEED, number]))
         with (FOLDER / f"{shop[0]}.csv").open("w", encoding="utf-8", newline="") as file:
             writer = csv.DictWriter(file, list(rows[0]), lineterminator="\n")
             writer.writeheader()
             writer.writerows(rows)
+        mounts = mounts_of(np.random.default_rng([SEED, number, 1]))
+        with (FOLDER / "mounts" / f"{shop[0]}.csv").open("w", encoding="utf-8", newline="") as file:
+            table = csv.DictWriter(file, MOUNTS, lineterminator="\n")
+            table.writeheader()
+            table.writerows(mounts)
 
 
 if __name__ == "__main__":

@@ -14,13 +14,15 @@ from jointlab.app.demonstration import run_demo
 from jointlab.app.folders import folder_files
 from jointlab.app.places import demo_files
 from jointlab.app.planning import PlanWords, planned, plot_power
-from jointlab.app.pooling import PoolWish, contribution_of, pool_files, pool_of
+from jointlab.app.pooling import PoolWish, contribution_of, pool_files, pool_of, write_wall
 from jointlab.app.publishing import plot_strengths
 from jointlab.app.workflow import import_file, read_file
 from jointlab.book.stored import EVERY_PULL, PullSelection
+from jointlab.publish.field_file import field_entries
 from jointlab.publish.package import data_package
 from jointlab.publish.publication import Publication, PublishedPull
 from jointlab.publish.received import received_package
+from jointlab.publish.typesetting import Paper
 from jointlab.record.vocabulary import Action
 from jointlab.stress.joint_stress_of import joint_stress_of
 
@@ -66,18 +68,21 @@ def _beside(name: str) -> ModuleType:
 
 
 def rebuild_pool(folder: Path) -> None:
-    """Six invented shops: a package of each, read back as any other, and the page of all together."""
+    """Six invented shops: a package of each, read back as any other, the page of all together, the sheet for a wall."""
     contributions = [
         contribution_of(received_package(package_of_table(table), name=table.stem))
         for table in sorted((DATASETS / "pool").glob("*.csv"))
     ]
-    for name, content in pool_files(pool_of(contributions, PoolWish()), dated_on=POOL_DATE).items():
+    pool = pool_of(contributions, PoolWish())
+    for name, content in pool_files(pool, dated_on=POOL_DATE).items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(content)
+    for paper in Paper:
+        write_wall(pool, folder / f"wall-{paper}.pdf", paper=paper, dated_on=POOL_DATE)
 
 
 def package_of_table(table: Path) -> dict[str, bytes]:
-    """The data package of a table of pulls, without page and figures."""
+    """The data package of a table of pulls and of how the shop's mounts went, without page and figures."""
     pulls = tuple(PublishedPull(pull, joint_stress_of(pull)) for pull in read_file(table).pulls)
     publication = Publication(
         title=f"Pulls of {table.stem}",
@@ -86,6 +91,7 @@ def package_of_table(table: Path) -> dict[str, bytes]:
         pulls=pulls,
         strengths=(),
         provenance="Invented: no joint was glued and none was pulled.",
+        field=field_entries((table.parent / "mounts" / table.name).read_bytes(), name=table.name),
     )
     return data_package(publication)
 

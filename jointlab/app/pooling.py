@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from jointlab.app import workflow
 from jointlab.app.documents import Answer, Document
@@ -17,6 +18,10 @@ from jointlab.pool.together import FieldCount, field_counts, pooled_combinations
 from jointlab.pool.values import Contribution, Gathered, PooledCombination
 from jointlab.publish.received import ReceivedPackage, received_package
 from jointlab.record.vocabulary import Action
+
+if TYPE_CHECKING:
+    from jointlab.publish.pool_page import PooledPublication
+    from jointlab.publish.typesetting import Paper
 
 NEVER_A_PASS = (
     "Pooled results inform a plan or what to expect; alone they are never a pass: your glue, your wood and your hands "
@@ -277,19 +282,38 @@ def write_pool(pool: Pool, directory: Path, *, dated_on: str | None = None) -> P
     return directory / PAGE
 
 
-def pool_files(pool: Pool, *, dated_on: str | None = None) -> dict[str, bytes]:
-    """Every file of a pool's page, by its relative name."""
+def write_wall(pool: Pool, path: Path, *, paper: Paper, dated_on: str | None = None) -> Path:
+    """Write the sheet for a club's wall, a PDF of one page; nobody is named on it.
+
+    Raises
+    ------
+    InputError
+        The file cannot be written.
+    """
+    from jointlab.publish.wall_sheet import wall_sheet
+
+    workflow.write_bytes(path, wall_sheet(_published(pool, dated_on), paper=paper))
+    return path
+
+
+def _published(pool: Pool, dated_on: str | None) -> PooledPublication:
     from jointlab import __version__
     from jointlab.app.publishing import today
-    from jointlab.publish.drawing import ImageForm
-    from jointlab.publish.forest_figure import forest_figure
-    from jointlab.publish.pool_page import PooledPublication, pool_page
+    from jointlab.publish.pool_page import PooledPublication
 
-    publication = PooledPublication(
+    return PooledPublication(
         TITLE, today() if dated_on is None else dated_on, __version__, pool.gathered, pool.combinations, pool.field,
         pool.confidence, NEVER_A_PASS,
     )  # fmt: skip
-    files = {PAGE: pool_page(publication).encode("utf-8")}
+
+
+def pool_files(pool: Pool, *, dated_on: str | None = None) -> dict[str, bytes]:
+    """Every file of a pool's page, by its relative name."""
+    from jointlab.publish.drawing import ImageForm
+    from jointlab.publish.forest_figure import forest_figure
+    from jointlab.publish.pool_page import pool_page
+
+    files = {PAGE: pool_page(_published(pool, dated_on)).encode("utf-8")}
     for number, each in enumerate(pool.combinations, start=1):
         if each.pooled is not None:
             files |= {f"figures/forest-{number}.{form}": forest_figure(each, form=form) for form in ImageForm}

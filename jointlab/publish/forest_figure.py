@@ -65,7 +65,7 @@ def forest_figure(each: PooledCombination, *, form: ImageForm = ImageForm.SVG) -
     pooled = each.pooled
     assert pooled is not None
     shops = pooled.shops[:MOST_SHOPS]
-    drawn_pulls = {_mark_of(bounds) for seen in each.seen for bounds in seen.bounds_mpa}
+    drawn_pulls = {pull_mark(bounds) for seen in each.seen for bounds in seen.bounds_mpa}
     kinds = [SHOP, *(mark for mark in (PULL, STEP, HELD, HANDLED) if mark in drawn_pulls), TOGETHER, NEXT]
     rows = len(shops) + len(pooled.effects)
     height_in = _ROW_IN * (rows + 0.5)
@@ -93,7 +93,8 @@ def shop_interval_mpa(shop: ShopMean) -> tuple[float, float]:
     return math.exp(shop.log_mean - half), math.exp(shop.log_mean + half)
 
 
-def _mark_of(bounds_mpa: tuple[float, float | None]) -> Mark:
+def pull_mark(bounds_mpa: tuple[float, float | None]) -> Mark:
+    """How a pull with these bounds [MPa] is drawn."""
     lower, upper = bounds_mpa
     if upper is None:
         return HELD
@@ -102,13 +103,14 @@ def _mark_of(bounds_mpa: tuple[float, float | None]) -> Mark:
     return HANDLED if lower == 0.0 else STEP
 
 
-def _at_mpa(bounds_mpa: tuple[float, float | None]) -> float:
+def drawn_at_mpa(bounds_mpa: tuple[float, float | None]) -> float:
+    """Where a pull with these bounds is drawn [MPa]."""
     lower, upper = bounds_mpa
     return lower if upper is None else upper if lower == 0.0 else (lower + upper) / 2.0
 
 
 def _furthest_mpa(each: PooledCombination, pooled: PooledShops) -> float:
-    pulls = [_at_mpa(bounds) for seen in each.seen for bounds in seen.bounds_mpa]
+    pulls = [drawn_at_mpa(bounds) for seen in each.seen for bounds in seen.bounds_mpa]
     return max([*pulls, *(shop_interval_mpa(shop)[1] for shop in pooled.shops)])
 
 
@@ -121,7 +123,7 @@ def _write(axes: Axes, text: str, at: float) -> None:
 def _draw_shop(axes: Axes, each: PooledCombination, shop: ShopMean, at: float) -> None:
     seen = next((seen.bounds_mpa for seen in each.seen if seen.shop == shop.shop), ())
     for mark in (PULL, STEP, HELD, HANDLED):
-        places = [_at_mpa(bounds) for bounds in seen if _mark_of(bounds) is mark]
+        places = [drawn_at_mpa(bounds) for bounds in seen if pull_mark(bounds) is mark]
         shape = "|" if mark is STEP else mark.shape
         axes.plot(places, [at] * len(places), linestyle="", marker=shape, markersize=7, color=mark.colour,
                   markerfacecolor=mark.face, markeredgewidth=1.4, zorder=2)  # fmt: skip

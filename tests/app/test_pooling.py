@@ -76,6 +76,16 @@ def test_the_command_prints_the_pool_and_one_object_under_json(six, capsys, tmp_
     assert main([*words[:3]]) == 4
 
 
+def test_the_command_writes_one_sheet_for_a_wall_that_names_nobody(six, capsys, tmp_path):
+    from pypdf import PdfReader
+
+    assert main(["pool", *map(str, six), "--wall", str(tmp_path / "wall.pdf"), "--paper", "letter"]) == 0
+    assert "Wall sheet written: " in capsys.readouterr().out
+    (page,) = PdfReader(tmp_path / "wall.pdf").pages
+    assert "yellow wood glue on birch plywood" in " ".join(page.extract_text().split())
+    assert main(["pool", str(six[0]), "--wall", str(tmp_path / "w.pdf"), "--paper", "a5"]) == 2
+
+
 def test_a_refused_package_ends_with_exit_2_and_the_reason(six, capsys):
     (six[0] / "datapackage.json").write_text("{}", encoding="utf-8")
     assert main(["pool", *map(str, six), "--json"]) == 2

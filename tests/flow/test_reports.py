@@ -2,12 +2,14 @@
 
 import csv
 import importlib.util
+import io
 import json
 import re
 from pathlib import Path
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 
 from jointlab.plan import SeeDifference, Terms, plan_tests
 from jointlab.record.joint import Combination
@@ -118,3 +120,7 @@ def test_the_pooled_example_of_six_invented_shops_is_up_to_date(rebuilt):
     assert now["decisions"] == before["decisions"]
     bounds = [[each["next_joint_mpa"] for each in told["combinations"]] for told in (now, before)]
     assert bounds[0] == pytest.approx(bounds[1], rel=1e-9)
+    assert now["field"] == before["field"] != []
+    sheets = [(folder / "pool" / "wall-a4.pdf").read_bytes() for folder in (ROOT / "reports", rebuilt)]
+    texts = [" ".join(page.extract_text() for page in PdfReader(io.BytesIO(sheet)).pages) for sheet in sheets]
+    assert texts[0] == texts[1]

@@ -37,12 +37,17 @@ def pool(
     plot: Annotated[
         Path | None, typer.Option("--plot", metavar="FILE", help="Write the forest (.svg or .png) of the first shown.")
     ] = None,
+    wall: Annotated[
+        Path | None,
+        typer.Option("--wall", metavar="FILE.pdf", help="Write one sheet for a club's wall, naming nobody."),
+    ] = None,
+    paper: Annotated[str, typer.Option("--paper", metavar="[a4|letter]", help="Sheet of --wall.")] = "a4",
     out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Write a page and its figures.")] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Put packages of several shops together: each pull once, what all say, what a new shop's next joint may hold."""
     from jointlab.app import pooling
-    from jointlab.app.cli.flags import action_of, share_of
+    from jointlab.app.cli.flags import action_of, paper_of, share_of
     from jointlab.app.cli.marking import busy
 
     wish = pooling.PoolWish(
@@ -53,17 +58,21 @@ def pool(
         share_of("--confidence", confidence),
         tuple(same or ()),
     )
+    sheet = paper_of(paper)
     with busy("looking the packages through"):
         pooled = pooling.pool_packages(packages, wish)
     if plot is not None:
         pooling.plot_forest(pooled, plot)
+    if wall is not None:
+        pooling.write_wall(pooled, wall, paper=sheet)
     page = None if out is None else pooling.write_pool(pooled, out)
     if as_json:
         show_json(pooling.pool_document(pooled))
     else:
         _show(pooled)
-        if page is not None:
-            print(f"\nPage written: {page}")
+        for name, written in (("Page", page), ("Wall sheet", wall)):
+            if written is not None:
+                print(f"\n{name} written: {written}")
     if all(each.pooled is None for each in pooled.combinations):
         raise typer.Exit(4)
 
