@@ -11,6 +11,7 @@ from jointlab.publish.pdf import ANSWER_COLOURS
 from jointlab.publish.publication import PublishedMount
 from jointlab.publish.typesetting import Paper, typeset
 from jointlab.publish.wording import force_words, outline_words, rounded
+from jointlab.record.finding import FindingCode
 from jointlab.verdict.sentence import margin_told, outcome_told
 
 SOURCE = "trade"
@@ -73,7 +74,7 @@ def mount_card(mount: PublishedMount, note: CardNote, *, paper: Paper = Paper.A4
         "margin": sentences.margin_sentence(mount),
         "alt": f"The mount from the side: {outline_words(setup.joint.outline)} between block and blank.",
         "limits": [list(row) for row in _limits(mount)],
-        "before": list(BEFORE_EACH_START),
+        "before": [*_proof_first(mount), *BEFORE_EACH_START],
         "ends": list(ENDS_IT),
         "scope": _cut(verdict.scope, letters=2 * _MOST_LETTERS),
         "cautions": [each for each in verdict.cautions if len(each) <= _MOST_LETTERS][:_MOST_CAUTIONS],
@@ -100,6 +101,12 @@ def card_record(mount: PublishedMount, *, dated_on: str) -> str:
             f"decided: {dated_on}",
         )
     )
+
+
+def _proof_first(mount: PublishedMount) -> tuple[str, ...]:
+    """The first thing to do with a mount that passed on the condition of a proof."""
+    asked = any(finding.code is FindingCode.PROOF_FIRST for finding in mount.verdict.findings)
+    return ("Once, before the first cut: proof it as jointlab says, four directions; then note that it held.",) * asked
 
 
 def _limits(mount: PublishedMount) -> tuple[tuple[str, str], ...]:

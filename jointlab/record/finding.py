@@ -93,6 +93,7 @@ class FindingCode(StrEnum):
     SOLE_BOND_WEAK = "sole_bond_weak"  # hot melt, tape or cyanoacrylate alone under a blank over 1 kg; never a pass
     GREEN_BLANK = "green_blank"  # green blank on a glue that needs dry wood; never a pass
     SHEET_VOIDS = "sheet_voids"  # sheet goods with voids, cleared by coupons alone without a proof; never a pass
+    PROOF_FIRST = "proof_first"  # a pass on sheet goods: proof this very mount before the first cut
     LOOK_TAKEN = "look_taken"  # which look at the evidence this is, and whether it was planned
     LOOKS_SPENT = "looks_spent"  # earlier looks spent all of the doubt; never a pass
     LOOK_NOT_KEPT = "look_not_kept"  # the book could not take the look down; never a pass

@@ -7,9 +7,11 @@ from collections.abc import Callable, Iterator, Sequence
 from jointlab.mount.setup import BlankGrain, HoldKind, MountSetup
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.vocabulary import GlueFamily, Interlayer, SubstrateKind
+from jointlab.units import STANDARD_GRAVITY_M_S2
 from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, SOLID_KINDS, Evidence
 from jointlab.verdict.factors import GREEN_PCT
 from jointlab.verdict.families import families_of
+from jointlab.verdict.proof import DIRECTIONS, proof_plan
 from jointlab.verdict.substrate import kind_mounted
 
 LIGHT_MASS_KG = 1.0
@@ -43,6 +45,25 @@ def evidence_findings(setup: MountSetup, evidence: Evidence, *, proofed: float |
     )
     found = [finding for question in questions for finding in question(setup, evidence)]
     return (*found, *_sheet_voids(setup, evidence, proofed))
+
+
+def proof_first(setup: MountSetup, evidence: Evidence, *, proofed: float | None = None) -> tuple[Finding, ...]:
+    """The condition that goes with a pass on sheet goods: a proof of this very mount, with its load.
+
+    No voids were seen, but a handful of coupons seldom shows the one that is there (measured in the study of the
+    verdict): a pull on the real mount asks this block, and no other.
+    """
+    kinds = {*evidence.kinds, kind_mounted(setup)}
+    if not any(kind in LAYERED for kind in kinds) or (proofed is not None and proofed >= setup.criteria.margin):
+        return ()
+    plan = proof_plan(setup)
+    text = (
+        "Sheet goods: proof this mount before the first cut. A deep void may be in this block and in no coupon. "
+        f"{setup.criteria.margin:g} times the named catch is {plan.force_n:.0f} N "
+        f"({plan.force_n / STANDARD_GRAVITY_M_S2:.0f} kgf) on a bar {plan.height_mm:.0f} mm above the glue line, "
+        f"{plan.arm_mm:.0f} mm from the axis, in {DIRECTIONS} directions (jointlab mounts proof)."
+    )
+    return (Finding(FindingCode.PROOF_FIRST, Severity.WARNING, text),)
 
 
 def mount_findings(setup: MountSetup) -> tuple[Finding, ...]:

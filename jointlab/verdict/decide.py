@@ -14,7 +14,7 @@ from jointlab.sources import Source, cited
 from jointlab.verdict.assessed import mount_capacity
 from jointlab.verdict.assessment import Assessment, assess
 from jointlab.verdict.blank_joints import blank_joint_factors, blank_joint_findings, blank_joint_ways
-from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
+from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls, proof_first
 from jointlab.verdict.capacity import Capacity
 from jointlab.verdict.chance import pull_ways
 from jointlab.verdict.evidence import LEAST_BATCHES, LEAST_PULLS, SHEAR_SHARE_PANEL, Evidence
@@ -85,6 +85,8 @@ def decide(
         all_rated=assessment.all_rated,
         blocked=any(finding.blocks for finding in findings),
     )
+    if outcome is Outcome.PASS and evidence is not None:
+        findings = (*proof_first(setup, evidence, proofed=proofed), *findings)
     ways = _ways(outcome, setup, evidence, assessment, look)
     return Verdict(
         verdict=outcome,

@@ -10,8 +10,9 @@ from jointlab.mount.setup import BlankGrain, BlankJoint, Grain, HoldKind, Surfac
 from jointlab.record.finding import FindingCode, Severity
 from jointlab.record.joint import Combination
 from jointlab.record.vocabulary import GlueFamily, Interlayer, SubstrateKind
-from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls
+from jointlab.verdict.blocking import evidence_findings, mount_findings, no_pulls, proof_first
 from jointlab.verdict.decide import decide
+from jointlab.verdict.proof import proof_plan
 from jointlab.verdict.values import Outcome
 
 
@@ -240,3 +241,22 @@ def test_a_proof_of_this_mount_clears_the_voids_of_a_sheet(setup, make_evidence,
     code, changed, parts = NEVER["sheet goods with voids cleared by coupons alone"]
     verdict = decide(changed(setup), make_evidence(*STRONG, **parts), proofed=proofed)
     assert (code in in_the_way(verdict)) is (proofed < 1.5)
+
+
+def test_a_pass_on_sheet_goods_asks_for_a_proof_of_the_very_mount_with_its_load(setup, make_evidence):
+    evidence = make_evidence(9.0, 12.0, kinds=(SubstrateKind.PLYWOOD,))
+    sheet = replace(setup, block=replace(setup.block, kind=SubstrateKind.PLYWOOD, wood=None))
+    passed = [found for found in proof_first(sheet, evidence) if found.code is FindingCode.PROOF_FIRST]
+    assert f"{proof_plan(sheet).force_n:.0f} N" in passed[0].text
+    assert passed[0].text.startswith("Sheet goods: proof this mount before the first cut.")
+    assert proof_first(sheet, evidence, proofed=1.5) == ()
+    assert len(proof_first(sheet, evidence, proofed=1.4)) == 1
+    assert proof_first(setup, make_evidence(9.0, 12.0)) == ()
+
+
+def test_only_a_pass_carries_that_condition(setup, make_evidence):
+    sheet = replace(setup, block=replace(setup.block, kind=SubstrateKind.PLYWOOD, wood="sugar maple"))
+    for bound_mpa, told in ((90.0, True), (0.2, False)):
+        verdict = decide(sheet, make_evidence(bound_mpa, 95.0, kinds=(SubstrateKind.PLYWOOD,)))
+        assert (verdict.verdict is Outcome.PASS) is told
+        assert (FindingCode.PROOF_FIRST in {found.code for found in verdict.findings}) is told
