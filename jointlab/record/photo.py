@@ -22,6 +22,9 @@ LONGEST_SIDE_PX = 2000
 QUALITY = 85
 """How a photo is kept: a break is still read on it, and fifty of them still make a small backup (``SOURCE``)."""
 
+_MADE_SMALLER_AT_ONCE = ("RGB", "RGBA", "L", "LA", "CMYK")
+"""Ways to store colours in which neighbouring pixels can be averaged; the others are put into one of them first."""
+
 TAKEN = ("JPEG", "PNG", "WEBP")
 """Forms a phone or a camera gives; each is kept as JPEG."""
 
@@ -85,6 +88,8 @@ def _upright(picture: Image) -> Image:
     from PIL import Image, ImageOps
 
     picture.draft("RGB", (LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    if picture.mode in _MADE_SMALLER_AT_ONCE:  # before it is copied: a picture near the limit takes 300 MB a copy
+        picture.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
     turned = ImageOps.exif_transpose(picture)
     plain = Image.new("RGB", turned.size, "white")
     # only the pixels go across: a copy of the picture would carry its metadata along

@@ -22,6 +22,7 @@ SOURCE = "judgement"
 MOST_BYTES = 50_000_000
 MOST_UNPACKED_BYTES = 500_000_000
 MOST_COLUMNS = 200
+MOST_ROWS = 1_048_576
 """A workbook of a million pulls stays below these; a small file that unpacks to more is refused (``SOURCE``)."""
 
 SHEET = "pulls"
@@ -73,7 +74,7 @@ def _read(content: bytes, name: str, rigs: KnownRigs) -> PullFile:
 
     workbook = load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
     try:
-        rows = _rows_of(_sheet_of(workbook, name))
+        rows = _rows_of(_sheet_of(workbook, name), name)
         number, header = next(((number, cells) for number, cells in rows), (0, ()))
         if not header:
             raise InputError(Problem("the sheet is empty: the first row must name the columns"), subject=name)
@@ -90,7 +91,7 @@ def _read(content: bytes, name: str, rigs: KnownRigs) -> PullFile:
 def _sheet_of(workbook: Any, name: str) -> ReadOnlyWorksheet:
     sheets: list[ReadOnlyWorksheet] = list(workbook.worksheets)
     named = [sheet for sheet in sheets if sheet.title.strip().casefold() == SHEET]
-    filled = named or [sheet for sheet in sheets if next(_rows_of(sheet), None) is not None]
+    filled = named or [sheet for sheet in sheets if next(_rows_of(sheet, name), None) is not None]
     if len(filled) == 1:
         return filled[0]
     told = "no sheet is filled: the first row must name the columns"
@@ -99,11 +100,22 @@ def _sheet_of(workbook: Any, name: str) -> ReadOnlyWorksheet:
     raise InputError(Problem(told, value=", ".join(sheet.title for sheet in sheets)[:200]), subject=name)
 
 
-def _rows_of(sheet: Any) -> Iterator[tuple[int, Sequence[Any]]]:
+def _rows_of(sheet: Any, name: str) -> Iterator[tuple[int, Sequence[Any]]]:
     """Rows that are filled, each with its number in the sheet."""
+    sheet.reset_dimensions()  # what a file says of its own size may be wrong, and would cut rows off unseen
+    blank: Sequence[Any] | None = None
     for number, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True), start=1):
+        if number > MOST_ROWS:
+            told = (
+                f"has a row beyond {MOST_ROWS}, where a sheet ends: its rows are numbered wrongly, or import it as CSV"
+            )
+            raise InputError(Problem(told), subject=name)
+        if cells is blank:  # a gap is the same empty row again and again, and may be a million long
+            continue
         if any(cell is not None and str(cell).strip() for cell in cells):
             yield number, cells
+        else:
+            blank = cells
 
 
 def _text_of(cell: Any) -> str:

@@ -14,7 +14,7 @@ import pytest
 
 from jointlab.book.book import Book
 from jointlab.book.stored import PullSelection
-from jointlab.errors import BookError, UnknownEntryError
+from jointlab.errors import BookError, InputError, UnknownEntryError
 
 
 def _tell_version(path: Path, version: str) -> None:

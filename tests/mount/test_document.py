@@ -56,3 +56,27 @@ def test_a_setting_of_no_known_form_is_refused(setting):
 def test_a_setting_cannot_smuggle_in_other_keys():
     changed = with_settings({}, ["lathe.rpm=3\nmotor_w=4"])
     assert changed == {"lathe": {"rpm": "3\nmotor_w=4"}}
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("x = " + "[" * 5_000, "nested too deeply"),
+        ("x = {" + "a={" * 3_000, "nested too deeply"),
+        ("x" + ".x" * 3_000 + " = 1", "nested too deeply"),
+        ("x = " + "9" * 5_000, "thousands of digits"),
+    ],
+)
+def test_what_is_nested_or_counted_without_end_is_refused(text, told):
+    with pytest.raises(InputError, match=told):
+        document_of(text, name="mount.toml")
+
+
+@pytest.mark.parametrize("value", ["[" * 5_000, "9" * 5_000, "{" + "a.".join([""] * 3_000) + "a = 1}"])
+def test_a_setting_nested_or_counted_without_end_is_taken_as_a_word(value):
+    assert with_settings({}, [f"lathe.rpm={value}"])["lathe"]["rpm"] == value
+
+
+def test_a_joint_of_the_blank_counted_without_end_is_refused():
+    with pytest.raises(InputError, match="is not a joint of the blank"):
+        with_settings({"blank_joint": [{}]}, [f"blank_joint.{'9' * 5_000}.glue=pva"])

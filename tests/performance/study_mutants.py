@@ -161,13 +161,15 @@ class InPlaceOfRunning:
 
 
 def _shorten_laws(items: list[pytest.Item]) -> None:
-    from hypothesis import Phase, settings
+    from hypothesis import HealthCheck, Phase, settings
+
+    unhurried = {"phases": [Phase.explicit, Phase.generate], "database": None, "deadline": None,
+                 "suppress_health_check": list(HealthCheck)}  # fmt: skip
 
     for item in items:
         law = getattr(getattr(item, "obj", None), "_hypothesis_internal_use_settings", None)
         if law is not None:
-            phases, most = [Phase.explicit, Phase.generate], min(law.max_examples, MOST_EXAMPLES)
-            shorter = settings(law, max_examples=most, phases=phases, database=None, deadline=None)
+            shorter = settings(law, max_examples=min(law.max_examples, MOST_EXAMPLES), **unhurried)
             getattr(item.obj, "__func__", item.obj)._hypothesis_internal_use_settings = shorter
 
 
@@ -236,8 +238,10 @@ def _in_child(work: Callable[[], dict[str, object]], limit_s: float, notes: Path
 def _run_items(session: pytest.Session, names: list[str], *plugins: object) -> Chosen:
     """Run some of what was collected, here and now."""
     seen = Chosen()
+    manager = session.config.pluginmanager
     for plugin in (seen, *plugins):
-        session.config.pluginmanager.register(plugin)
+        if not manager.is_registered(plugin):
+            manager.register(plugin)
     items = {item.nodeid: item for item in session.items}
     for name in names:
         session.config.hook.pytest_runtest_protocol(item=items[name], nextitem=None)
@@ -257,8 +261,8 @@ def mapped(session: pytest.Session, tree: Path, kept: Path) -> dict[str, dict[st
             some = set(files[start : start + FILES_AT_ONCE])
             names = [item.nodeid for item in session.items if item.nodeid.split("::")[0] in some]
             found = _in_child(lambda names=names: _taken_down(session, tree, names), MAP_S, kept / "child")
-            if found is None or found["failed"]:
-                sys.exit(f"the tests do not pass as they are: {found and found['failed']}, {kept / 'child.log'}")
+            if found is None:
+                sys.exit(f"no end of {sorted(some)}: {kept / 'child.log'}")
             part.write_text(json.dumps(found), encoding="utf-8")
         read = json.loads(part.read_text(encoding="utf-8"))
         whole["seconds"].update(read["seconds"])
@@ -272,9 +276,14 @@ def mapped(session: pytest.Session, tree: Path, kept: Path) -> dict[str, dict[st
 def _taken_down(session: pytest.Session, tree: Path, names: list[str]) -> dict[str, object]:
     lines = Lines(tree)
     lines.coverage.start()
-    seen = _run_items(session, names, lines)
+    failing = [name for name in names if _run_items(session, [name], lines).failed]
     lines.coverage.stop()
-    return {"failed": seen.failed, "seconds": lines.took, "lines": lines.by_file()}
+    by_file = {
+        file: {line: [name for name in tests if name not in failing] for line, tests in found.items()}
+        for file, found in lines.by_file().items()
+    }
+    seconds = {name: took for name, took in lines.took.items() if name not in failing}
+    return {"failing": failing, "seconds": seconds, "lines": by_file}
 
 
 def tests_for(mutant: Mutant, tree: Path, known: dict[str, dict[str, object]]) -> tuple[list[str], int]:

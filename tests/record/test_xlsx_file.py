@@ -114,3 +114,33 @@ def test_random_damage_is_never_a_crash():
             read_xlsx(bytes(damaged), name="x")
         except InputError:
             continue
+
+
+def renumbered(row: int) -> bytes:
+    """A workbook of one pull whose row says that it is the sheet's row of this number."""
+    return remade(workbook(("pulls", [HEADER, ROW])), b'<row r="2"', f'<row r="{row}"'.encode())
+
+
+def remade(content: bytes, old: bytes, new: bytes) -> bytes:
+    """The workbook with something in its sheet written otherwise."""
+    with zipfile.ZipFile(io.BytesIO(content)) as packed:
+        members = {name: packed.read(name) for name in packed.namelist()}
+    sheet = next(name for name in members if "sheet1" in name)
+    assert old in members[sheet]
+    members[sheet] = members[sheet].replace(old, new)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as packed:
+        for name, content in members.items():
+            packed.writestr(name, content)
+    return out.getvalue()
+
+
+def test_a_row_beyond_the_end_of_a_sheet_is_refused_before_the_gap_is_walked():
+    with pytest.raises(InputError, match="beyond 1048576"):
+        read_xlsx(renumbered(9_999_999_999), name="x.xlsx")
+    assert read_xlsx(renumbered(40_000), name="x.xlsx").rows == (40_000,)
+
+
+def test_a_workbook_that_tells_its_size_wrong_loses_no_row():
+    content = workbook(("pulls", [HEADER, ROW, changed(specimen="2"), changed(specimen="3")]))
+    assert len(read_xlsx(remade(content, b'ref="A1:J4"', b'ref="A1:J2"'), name="x.xlsx").pulls) == 3

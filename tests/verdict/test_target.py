@@ -93,3 +93,16 @@ def test_a_load_to_reach_is_told_rounded_up_and_without_a_power_of_ten(setup, lo
         assert "e" not in kilograms + newtons
         assert float(newtons) >= target_of(setup, Coupon(Disc(50.0), arm_mm=load_n)).hold_n * 0.9999
         assert float(kilograms) * STANDARD_GRAVITY_M_S2 == pytest.approx(float(newtons), rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("coupon", "told"),
+    [
+        (Coupon(Disc(50.0), arm_mm=300.0, n=10**25), "at most 1000"),
+        (Coupon(Disc(50.0), arm_mm=300.0, batches=1_001), "at most 1000"),
+        (Coupon(Disc(1e-200), arm_mm=300.0), "at least 1 mm2"),
+    ],
+)
+def test_coupons_that_nobody_makes_are_refused(setup, coupon, told):
+    with pytest.raises(InputError, match=told):
+        target_of(setup, coupon)

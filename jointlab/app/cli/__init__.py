@@ -74,7 +74,9 @@ def _refuse_no_text(words: Sequence[str]) -> None:
         With a problem for each such word.
     """
     problems = [
-        Problem("is no UTF-8 text: write it anew, and rename a file of such a name", value=ascii(word))
+        Problem(
+            f"{ascii(word)[:80]} is no UTF-8 text: write it anew, and rename a file of such a name", value=ascii(word)
+        )
         for word in words
         if "\x00" in word or any("\ud800" <= letter <= "\udfff" for letter in word)
     ]

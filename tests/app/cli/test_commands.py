@@ -383,3 +383,46 @@ def test_a_long_list_comes_by_pages(filled, capsys):
     assert main(["pulls", "--limit", "2", "--book", filled]) == 0
     assert "More may follow: --after 2" in capsys.readouterr().out
     assert main(["pulls", "--limit", "0", "--book", filled]) == 2
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        ["pulls", "--glue", "\udcff"],
+        ["plan", "show", "a\x00b"],
+        ["rigs", "history", "\ud800"],
+        ["decide", "\udce9.toml"],
+        ["record", "--\udcff", "x"],
+    ],
+)
+def test_words_that_are_no_text_are_refused_before_anything_is_opened(line, book, capsys):
+    assert main([*line, "--book", book, "--json"]) == 2
+    told = json.loads(capsys.readouterr().out)["error"]
+    assert "is no UTF-8 text" in told["problems"][0]["message"]
+
+
+@pytest.mark.parametrize("line", [["pulls", "history"], ["pulls", "exclude", "--cause", "x"]])
+def test_a_number_beyond_what_a_book_counts_to_names_no_pull(line, filled, capsys):
+    assert main([*line, "9" * 30, "--book", filled]) == 3
+    assert "There is no pull 999" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("flag", "value", "told"), [("--title", "a\x01b", "one line"), ("--date", "tomorrow", "ISO date")]
+)
+def test_a_publication_that_could_not_be_headed_is_refused_before_the_work(flag, value, told, filled, tmp_path, capsys):
+    assert main(["publish", str(tmp_path / "page"), flag, value, "--book", filled]) == 2
+    assert told in capsys.readouterr().err
+    assert not (tmp_path / "page").exists()
+
+
+@pytest.mark.parametrize("flags", [["--coverage", "1e-300"], ["--confidence", "0.9999999999999999"]])
+def test_shares_beyond_what_pulls_can_show_are_refused(flags, filled, capsys):
+    assert main(["strength", *flags, "--book", filled]) == 2
+    assert "from 0.01 to 0.9999" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("share", ["0.01", "0.9999"])
+def test_the_outermost_shares_are_worked_out(share, filled, capsys):
+    assert main(["strength", "--coverage", share, "--confidence", share, "--book", filled, "--json"]) in (0, 4)
+    assert json.loads(capsys.readouterr().out)["combinations"][0]["n"] == 10

@@ -39,5 +39,5 @@ def test_filters_select_by_action_word():
 
 @pytest.mark.parametrize("value", [0.0, 1.0, -0.1, 95.0, float("nan")])
 def test_a_share_lies_between_nothing_and_all(value):
-    with pytest.raises(InputError, match="from 0.01 to 0.9999"):
+    with pytest.raises(InputError, match=r"from 0\.01 to 0\.9999"):
         share_of("--confidence", value)
