@@ -133,6 +133,8 @@ def keep_look(book: Book, seen: Seen, verdict: Verdict, *, mount: str, by: str |
     BookError
         The book cannot be written.
     """
+    from jointlab.verdict.sentence import outcome_told
+
     if seen.known or seen.look.waiting or not _counting(seen.pulls):
         return
     document = {
@@ -145,6 +147,7 @@ def keep_look(book: Book, seen: Seen, verdict: Verdict, *, mount: str, by: str |
         "left": seen.look.left,
         "mount": mount,
         "verdict": str(verdict.verdict),
+        "label": outcome_told(verdict),
         "relaxed": verdict.relaxed,
         "confidence_spent": verdict.confidence_spent,
         "margin_lower": verdict.margin_lower,

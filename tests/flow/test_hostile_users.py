@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from jointlab.app import workflow
+from jointlab.app import rigging, workflow
 from jointlab.app.looking import keep_look, look_at
 from jointlab.app.other_shops import import_of_shop
 from jointlab.book.stored import PaperKind, PullSelection
@@ -50,8 +50,8 @@ def told(decision: workflow.Decision) -> set[FindingCode]:
     return {finding.code for finding in decision.verdict.findings}
 
 
-def strong_pulls(place: Path, *batches: str, glued_on: str | None = None) -> None:
-    cells = {**MAPLE, "tested_on": "2026-03-01", "action": "pry", "shape": "disc", "diameter_mm": "50"}
+def strong_pulls(place: Path, *batches: str, glued_on: str | None = None, tested_on: str = "2026-03-01") -> None:
+    cells = {**MAPLE, "tested_on": tested_on, "action": "pry", "shape": "disc", "diameter_mm": "50"}
     cells |= {"arm_mm": "300", "outcome": "broke", "substrate_kind": "solid_face"}
     cells |= {} if glued_on is None else {"glued_on": glued_on}
     for batch in batches:
@@ -175,3 +175,78 @@ def test_12_a_look_is_taken_down_once_and_a_sterner_mount_asked_first_does_not_h
         seen = look_at(book, setup, book.pulls(PullSelection(**MAPLE)))
         keep_look(book, seen, again.verdict, mount="again")
         assert [paper.document["verdict"] for paper in book.papers(PaperKind.LOOK)] == ["fail", "pass"]
+
+
+def test_13_plan_after_plan_share_one_doubt_and_leave_nothing_after_a_plan_of_one_look(place):
+    plan = {"schema": 1, "combinations": [{**MAPLE, "preparation": "", "action": "pry"}], "glue_ups": [], "looks": 1}
+    for number in range(3):
+        with workflow.open_book(place) as book:
+            book.keep_paper(PaperKind.PLAN, plan, key=f"plan {number}")
+        decision = asked(place, SMALL)
+        strong_pulls(place, f"Z{number}")
+    assert FindingCode.LOOKS_SPENT in blocking(decision)
+    assert decision.verdict.verdict is not Outcome.PASS
+
+
+def test_14_a_plan_given_up_half_way_leaves_what_it_did_not_spend(place):
+    plan = {"schema": 1, "combinations": [{**MAPLE, "preparation": "", "action": "pry"}], "glue_ups": [], "looks": 2}
+    spent = []
+    for number in range(4):
+        with workflow.open_book(place) as book:
+            book.keep_paper(PaperKind.PLAN, plan, key=f"plan {number}")
+        spent.append(asked(place).verdict.confidence_spent)
+        strong_pulls(place, f"Z{number}")
+    assert spent == pytest.approx([0.025, 0.0125, 0.00625, 0.003125])
+
+
+def test_15_a_rig_made_stronger_afterwards_changes_no_pull_that_was_taken_with_it(tmp_path):
+    place = tmp_path / "rig.db"
+    rigging.keep_rig(place, "bar", {"kind": "bar_and_scale", "arm_mm": "300"}, today="2026-03-01")
+    cells = {**MAPLE, "tested_on": "2026-03-01", "action": "pry", "shape": "disc", "diameter_mm": "50", "rig": "bar"}
+    cells |= {"outcome": "broke", "substrate_kind": "solid_face"}
+    for number in range(6):
+        own = {"batch": f"A{number % 2}", "specimen": str(number), "reading_kgf": f"{15 + number / 10:.1f}"}
+        workflow.record_pull(place, {**cells, **own})
+    before = asked(place)
+    rigging.keep_rig(place, "bar", {"ratio": "3"}, today="2026-03-02", reason="it is a lever after all")
+    after = asked(place)
+    assert after.verdict.margin_lower == before.verdict.margin_lower
+    assert after.verdict.confidence_spent == before.verdict.confidence_spent
+
+
+def test_16_pulls_dated_before_the_look_that_failed_are_new_evidence_all_the_same(place):
+    before = asked(place, SMALL)
+    assert before.verdict.verdict is not Outcome.PASS
+    strong_pulls(place, "Z1", tested_on="2019-01-01")
+    assert asked(place, SMALL).verdict.confidence_spent == before.verdict.confidence_spent / 2.0
+
+
+def test_17_a_glue_up_renamed_after_a_failed_look_is_told_and_is_another_look(place):
+    before = asked(place, SMALL)
+    pulls = [read.stored for read in workflow.list_pulls(place, PullSelection(**MAPLE))]
+    for stored in pulls[:3]:
+        workflow.correct_pull(place, stored.id, {"batch": "Y9"}, reason="misread")
+    after = asked(place, SMALL)
+    assert after.verdict.confidence_spent == before.verdict.confidence_spent / 2.0
+    assert FindingCode.GLUE_UPS_RENAMED in told(after)
+
+
+def test_18_a_factor_set_and_unset_again_leaves_no_pass_and_the_look_keeps_its_label(place):
+    by_hand = asked(place, SMALL, "factors.size_tension=1.0", "factors.firm_n=500", "factors.severe_n=500")
+    assert by_hand.verdict.verdict is Outcome.PASS
+    unset = asked(place, SMALL)
+    assert unset.verdict.verdict is not Outcome.PASS
+    assert unset.verdict.confidence_spent == by_hand.verdict.confidence_spent
+    with workflow.open_book(place) as book:
+        (look,) = book.papers(PaperKind.LOOK)
+    assert "set by hand: " in look.document["label"]
+
+
+def test_19_a_pull_left_out_after_a_look_and_put_back_is_two_more_looks(place):
+    shares = [asked(place).verdict.confidence_spent]
+    (first, *_) = workflow.list_pulls(place, PullSelection(**MAPLE))
+    workflow.exclude_pull(place, first.stored.id, cause="it looked odd")
+    shares.append(asked(place).verdict.confidence_spent)
+    workflow.correct_pull(place, first.stored.id, {"excluded_because": ""}, reason="it counts after all")
+    shares.append(asked(place).verdict.confidence_spent)
+    assert shares == pytest.approx([0.025, 0.0125, 0.00625])
