@@ -32,13 +32,16 @@ from fuzz_mutators import packed_of, spoiled_package, spoiled_picture, spoiled_t
 ROOT = Path(__file__).parents[2]
 DATASETS = ROOT / "datasets"
 WANTED = 100_000
-AT_ONCE = 5_000
+AT_ONCE = 4_000
 SEED = 20261125
 LONGEST_S = 10.0
 """Processor time after which an input counts as hanging."""
 
 MOST_BYTES = 40_000
 STORED_AT_MOST = 300
+FROM_THE_START, BY_BYTES = 0.4, 0.4
+"""Share of inputs spoiled anew from a whole file, so that some are still accepted; of the others, those by bytes."""
+
 SUMMED = ("inputs", "accepted", "refused", "tracebacks", "hangs", "stored_from_refused")
 
 
@@ -258,7 +261,8 @@ def _part(name: str, part: int, wanted: int, work: Path) -> None:
     failures.mkdir(exist_ok=True)
     corpus = work / f"corpus-{name}"
     corpus.mkdir(exist_ok=True)
-    for number, start in enumerate(reader.starts()):
+    starts = reader.starts()
+    for number, start in enumerate(starts):
         (corpus / f"start-{number}").write_bytes(start)
     counts = Counts(name, part)
     signal.signal(signal.SIGVTALRM, _late)
@@ -272,7 +276,9 @@ def _part(name: str, part: int, wanted: int, work: Path) -> None:
 
     def spoiled(data: bytes, most: int, seed: int) -> bytes:
         chance = random.Random(seed)
-        if chance.random() < 0.3:
+        if chance.random() < FROM_THE_START:
+            data = chance.choice(starts)
+        elif chance.random() < BY_BYTES:
             return atheris.Mutate(data, most)
         return reader.spoil(data, chance)[:most]
 
