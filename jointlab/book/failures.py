@@ -36,6 +36,11 @@ _SQLITE: tuple[tuple[str, str], ...] = (
     ("SQLITE_PERM", "may not be opened by you: change its permissions"),
 )
 
+_UNOPENED = (
+    "is damaged where its tables are listed: nothing in it can be read. Keep a copy as it is, and make a new book from "
+    "the last backup: jointlab restore BACKUP --book NEW"
+)
+
 _LOST = (
     "broke off the connection. Whether the last entry was stored is not known: when the server is back, look at "
     "`jointlab pulls` before entering it again"
@@ -83,6 +88,24 @@ def told_plainly(place: str) -> Iterator[None]:
         raise BookError(f"The shop book {place} {_reason(failure)}.") from failure
     except SQLAlchemyError as failure:
         raise BookError(f"The shop book {place} cannot be used: {failure}.") from failure
+
+
+@contextmanager
+def opening_told_plainly(place: str) -> Iterator[None]:
+    """``told_plainly`` while a book is opened: one too damaged for that has nothing that could be looked through.
+
+    Raises
+    ------
+    BookError
+        As ``told_plainly``.
+    """
+    with told_plainly(place):
+        try:
+            yield
+        except DBAPIError as failure:
+            if str(getattr(failure.orig, "sqlite_errorname", "")).startswith("SQLITE_CORRUPT"):
+                raise BookError(f"The shop book {place} {_UNOPENED}.") from failure
+            raise
 
 
 @contextmanager

@@ -36,10 +36,10 @@ def look_through(connection: Connection, place: str) -> BookCheck:
         except DatabaseError as failure:
             damages.append(f"cannot be read: {failure.orig}")
     return BookCheck(
-        schema=stored_schema(connection, place) or "",
+        schema=_schema(connection, place),
         pulls=_number(connection, select(func.count()).select_from(PULLS)),
         revisions=_number(connection, select(LEDGER.c.length)),
-        head=str(connection.execute(select(LEDGER.c.head)).scalar() or ""),
+        head=_head(connection),
         damages=tuple(damages),
         remarks=tuple(remarks),
     )
@@ -50,6 +50,20 @@ def _number(connection: Connection, query: Any) -> int:
         return int(connection.execute(query).scalar() or 0)
     except DatabaseError:
         return 0
+
+
+def _schema(connection: Connection, place: str) -> str:
+    try:
+        return stored_schema(connection, place) or ""
+    except DatabaseError:
+        return ""
+
+
+def _head(connection: Connection) -> str:
+    try:
+        return str(connection.execute(select(LEDGER.c.head)).scalar() or "")
+    except DatabaseError:
+        return ""
 
 
 def _shortened(look: Iterator[str]) -> Iterator[str]:

@@ -10,7 +10,7 @@ from sqlalchemy import URL, Engine
 from jointlab.book.backup import copy_beside
 from jointlab.book.disk import network_kind
 from jointlab.book.engine import engine_for, file_of, looking_engine_for, shown
-from jointlab.book.failures import driver_at_hand, told_plainly
+from jointlab.book.failures import driver_at_hand, opening_told_plainly
 from jointlab.book.schema import CURRENT_SCHEMA
 from jointlab.book.upgrading import bring_up_to_date, stored_schema
 from jointlab.errors import BookError
@@ -30,7 +30,7 @@ def opened(address: URL, *, copy: Callable[[Path], Path] | None = copy_beside) -
         There cannot be a book there, or none that this version may touch.
     """
     name, file = shown(address), file_of(address)
-    with driver_at_hand(name), told_plainly(name):
+    with driver_at_hand(name), opening_told_plainly(name):
         schema = _schema_at_first_look(address, name, file)
         engine = engine_for(address)
         try:

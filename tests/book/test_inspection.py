@@ -11,6 +11,7 @@ import pytest
 
 from jointlab.book.book import Book
 from jointlab.book.schema import CURRENT_SCHEMA
+from jointlab.errors import BookError
 
 TRIGGERS = ("revisions_are_not_changed", "revisions_are_not_deleted", "revisions_are_not_replaced")
 
@@ -101,6 +102,26 @@ def test_a_page_written_over_shows_and_the_rest_can_still_be_looked_at(place, pu
         report = book.check()
     assert not report.sound
     assert any(damage.startswith("file:") or "malformed" in damage for damage in report.damages), report.damages
+
+
+def test_a_page_written_over_anywhere_is_told(place, pull_of_cells):
+    with Book.open(place) as book:
+        book.import_pulls([pull_of_cells(specimen=str(n), notes="x" * 300) for n in range(60)])
+    path = Path(place)
+    whole = path.read_bytes()
+    told = 0
+    for page in range(0, len(whole) // 4096, 3):
+        content = bytearray(whole)
+        content[page * 4096 : (page + 1) * 4096] = b"\xff" * 4096
+        path.write_bytes(content)
+        try:
+            with Book.open(place) as book:
+                told += not book.check().sound
+        except BookError as refused:
+            told += any(words in str(refused) for words in ("is damaged", "is not a shop book"))
+        for beside in ("-wal", "-shm"):
+            path.with_name(f"{path.name}{beside}").unlink(missing_ok=True)
+    assert told == len(range(0, len(whole) // 4096, 3)) > 8
 
 
 def test_a_clock_set_back_is_remarked_and_loses_nothing(place, pull_of_cells):

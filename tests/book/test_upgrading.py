@@ -137,3 +137,55 @@ def test_a_stored_book_of_each_schema_opens_with_everything_in_it(stored, place)
         assert report.head == "1dbf26a3f0657a4223deb9122a07d1652ad63ddd4359fd911984674b5f06488e"
         assert report.damages == ()
         assert book.import_pulls(expected).skipped == len(expected)
+
+
+@pytest.mark.parametrize("stored", STORED, ids=lambda path: path.stem)
+def test_a_step_that_fails_leaves_a_stored_book_of_each_schema_working_and_a_copy_beside(
+    stored, place, next_step, monkeypatch
+):
+    shutil.copyfile(stored, place)
+    schema = _version(stored)
+    with monkeypatch.context():
+        next_step(FAILS)
+        with pytest.raises(BookError, match=r"no_such_table.*it is as it was"):
+            Book.open(place)
+    monkeypatch.undo()
+    copy = Path(place).with_name("shop.before-upgrade-1.db")
+    assert _version(copy) == schema
+    assert _version(Path(place)) == upgrading.KNOWN_SCHEMAS[-1]  # the steps before it had been made
+    _still_whole(place)
+    _still_whole(copy)
+
+
+@pytest.mark.parametrize("stored", STORED[:-1], ids=lambda path: path.stem)
+def test_the_very_next_step_failing_at_its_end_leaves_an_older_book_at_its_schema(stored, place, tmp_path, monkeypatch):
+    shutil.copyfile(stored, place)
+    schema = _version(stored)
+    following = upgrading.KNOWN_SCHEMAS[upgrading.KNOWN_SCHEMAS.index(schema) + 1]
+    folder = tmp_path / "migrations"
+    shutil.copytree(upgrading.MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
+    (step,) = (folder / "versions").glob(f"*{following}*.py")
+    step.write_text(
+        step.read_text() + "\n\n_made = upgrade\n\n\ndef upgrade():\n    _made()\n    raise OSError('cut')\n"
+    )
+    with monkeypatch.context() as broken:
+        broken.setattr(upgrading, "MIGRATIONS", folder)
+        with pytest.raises(BookError, match=rf"from schema {schema} to {following} \(cut\)"):
+            Book.open(place)
+    copy = Path(place).with_name("shop.before-upgrade-1.db")
+    assert (_version(Path(place)), _version(copy)) == (schema, schema)
+    for path in (place, copy):
+        with closing(sqlite3.connect(path)) as now, closing(sqlite3.connect(stored)) as before:
+            assert list(now.iterdump()) == list(before.iterdump())
+        _still_whole(path)
+
+
+def _still_whole(path) -> None:
+    """The jointlab of today opens it, finds everything, and goes on with it."""
+    maker = runpy.run_path(str(DATA / "make_book.py"))
+    with Book.open(path) as book:
+        report = book.check()
+        assert (report.damages, report.pulls) == ((), len(maker["ROWS"]))
+        assert report.head == "1dbf26a3f0657a4223deb9122a07d1652ad63ddd4359fd911984674b5f06488e"
+        assert book.exclude(2, cause="seen again").pull.excluded_because == "seen again"
+        assert book.check().sound

@@ -1,7 +1,7 @@
 """Eight writers at once, and one pull against a bare insert: python study_writing.py --out FILE.jsonl.
 
 Writers: eight processes record a thousand pulls each into one book, on SQLite and on a PostgreSQL of the study's own;
-one that is told to try again tries again. Then the book is looked through and compared with what each was told is stored.
+one that is told to try again tries again. Then the book is looked through and compared with what each was told.
 
 Store: pulls recorded in turn with rows inserted into a plain table of as many columns in another file of the same
 folder, with the same durability (write-ahead log, synchronous FULL): both meet the same disk in the same minutes.
