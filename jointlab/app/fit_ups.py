@@ -46,15 +46,35 @@ def read_face(
     InputError
         A file cannot be read, or its readings have problems.
     """
+    return face_of(
+        (path.name, workflow.text_of(path)),
+        after=None if after is None else (after.name, workflow.text_of(after)),
+        stage=stage,
+        radius_mm=radius_mm,
+        blank_diameter_mm=blank_diameter_mm,
+        glue_family=glue_family,
+    )
 
-    def read(file: Path) -> FitUp:
-        readings = face_readings_of(workflow.text_of(file), name=file.name, radius_mm=radius_mm)
+
+def face_of(
+    told: tuple[str, str],
+    *,
+    after: tuple[str, str] | None = None,
+    stage: Stage = Stage.MOUNTING,
+    radius_mm: float | None = None,
+    blank_diameter_mm: float | None = None,
+    glue_family: GlueFamily | None = None,
+) -> ReadAgain:
+    """How true a face is, from readings as text under the name of their file; see ``read_face``."""
+
+    def read(name: str, text: str) -> FitUp:
+        readings = face_readings_of(text, name=name, radius_mm=radius_mm)
         return fit_up_of(readings, blank_diameter_mm=blank_diameter_mm, glue_family=glue_family)
 
-    first = read(path)
+    first = read(*told)
     if after is None:
         return ReadAgain(first)
-    again = read(after)
+    again = read(*after)
     return ReadAgain(first, again, runout_change(first, again, stage=stage))
 
 

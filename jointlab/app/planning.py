@@ -42,6 +42,14 @@ FORM = '"GLUE on SUBSTRATE" or "GLUE on SUBSTRATE (PREPARATION)"'
 
 SHEETS, TABLE = "bench-sheets.pdf", "to-fill.csv"
 
+_STRENGTH_MPA, _SHARE_PCT, _SIZE_MM = (0.001, 1000.0), (0.01, 1000.0), (0.1, 10_000.0)
+WITHIN = {
+    "expected_mpa": _STRENGTH_MPA, "hold_mpa": _STRENGTH_MPA, "difference_pct": _SHARE_PCT, "spread_pct": _SHARE_PCT,
+    "cure_h": (0.0, 100_000.0), "diameter_mm": _SIZE_MM, "hole_mm": _SIZE_MM, "width_mm": _SIZE_MM,
+    "depth_mm": _SIZE_MM, "arm_mm": _SIZE_MM,
+}  # fmt: skip
+"""No joint is made beyond these, and arithmetic fails long beyond them (source: judgement)."""
+
 
 @dataclass(frozen=True, slots=True)
 class PlanWords:
@@ -123,6 +131,7 @@ def planned(place: str | Path | None, words: PlanWords) -> TestPlan:
     UnknownEntryError
         The book has no rig of that name.
     """
+    _refuse_beyond(words)
     rig = _rig_of(place, words)
     arm_mm = words.arm_mm
     if arm_mm is None and words.action is Action.PRY:
@@ -145,6 +154,18 @@ def planned(place: str | Path | None, words: PlanWords) -> TestPlan:
         method=Method(words.action, words.outline, arm_mm),
         rig=rig,
     )
+
+
+def _refuse_beyond(words: PlanWords) -> None:
+    """What is 0 or less is told with the other problems of the plan."""
+    given = ((name, getattr(words, name), low, high) for name, (low, high) in WITHIN.items())
+    problems = [
+        Problem(f"must be from {low:g} to {high:g}", column=name, value=f"{value:g}", allowed=f"{low:g} to {high:g}")
+        for name, value, low, high in given
+        if value is not None and (0.0 < value < low or value > high)
+    ]
+    if problems:
+        raise InputError(problems, subject="the plan")
 
 
 def open_wish(words: PlanWords, terms: Terms) -> Wish:

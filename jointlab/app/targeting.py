@@ -15,6 +15,7 @@ from jointlab.record.vocabulary import Action
 from jointlab.units import STANDARD_GRAVITY_M_S2, Quantity
 
 if TYPE_CHECKING:
+    from jointlab.mount.setup import MountSetup
     from jointlab.verdict.target import Coupon, Target
 
 
@@ -37,7 +38,14 @@ def target_for(path: Path, settings: Iterable[str], coupon: Coupon) -> OnRig:
 def target_on_rig(
     place: str | Path | None, path: Path, settings: Iterable[str], coupon: Coupon, *, rig: str, today: str
 ) -> OnRig:
-    """The same on a rig of the book: its arm and limit hold, and what it must show is told where that is not the load.
+    """The same on a rig of the book; see ``setup_on_rig``."""
+    return setup_on_rig(place, workflow.mount_setup(path, settings), coupon, rig=rig, today=today)
+
+
+def setup_on_rig(place: str | Path | None, setup: MountSetup, coupon: Coupon, *, rig: str, today: str) -> OnRig:
+    """What one coupon must hold on a rig of the book: its arm and limit hold.
+
+    What it must show is told where that is not the load.
 
     Raises
     ------
@@ -53,7 +61,7 @@ def target_on_rig(
     if known.kind.loads is not Quantity.FORCE:
         told = f"{known.name} twists: the tension relied on comes from a pry or a pull"
         raise InputError(Problem(told, column="--rig", value=rig), subject="the coupon")
-    target = target_of(workflow.mount_setup(path, settings), fitted_to(coupon, known))
+    target = target_of(setup, fitted_to(coupon, known))
     sentences = (*target.sentences, *_shown_told(known, target.hold_n))
     findings = rig_findings(known, peak=target.hold_n, today=today)
     return OnRig(replace(target, sentences=sentences), known, findings)

@@ -1,4 +1,5 @@
 import json
+from dataclasses import replace
 
 import pytest
 from pypdf import PdfReader
@@ -219,3 +220,14 @@ def test_the_chance_is_drawn(tmp_path, capsys):
     assert main([*WORDS, "--plot", str(tmp_path / "power.png")]) == 0
     assert (tmp_path / "power.png").read_bytes().startswith(b"\x89PNG")
     assert main([*WORDS, "--plot", str(tmp_path / "power.gif")]) == 2
+
+
+@pytest.mark.parametrize("name", planning.WITHIN)
+def test_sizes_beyond_any_joint_are_refused_by_name(tmp_path, name):
+    for value in (5e-324, 1e300):
+        words = replace(planning.PlanWords(("a on b",), 4.0, "2026-03-02", each=3), **{name: value})
+        if name == "cure_h" and value < 1.0:
+            continue
+        with pytest.raises(InputError) as refused:
+            planning.planned(tmp_path / "shop.db", words)
+        assert [problem.column for problem in refused.value.problems] == [name]

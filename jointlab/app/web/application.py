@@ -11,7 +11,7 @@ from starlette.staticfiles import StaticFiles
 
 from jointlab import __version__
 from jointlab.app import workflow
-from jointlab.app.web import json_door
+from jointlab.app.web import json_door, json_questions
 from jointlab.app.web.failures import tell_failures
 from jointlab.app.web.security import Guard, allowed_to_write
 from jointlab.app.web.shop import Shop
@@ -45,6 +45,7 @@ def make_app(shop: Shop) -> Guard:
         pages.extend(router.routes)
     app.state.pages = tuple(pages)
     app.include_router(json_door.router)
+    app.include_router(json_questions.router)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     tell_failures(app)
     return Guard(app, shop=shop)

@@ -21,7 +21,6 @@ from jointlab.app.documents import (
     PullsDocument,
     StrengthDocument,
 )
-from jointlab.app.plan_documents import PlanDocument, PlansDocument
 from jointlab.app.saying import LEAST_SHARE, MOST_SHARE
 from jointlab.app.web.security import token_of
 from jointlab.app.web.shop import shop_of
@@ -185,39 +184,3 @@ def decide(request: Request, asked: MountAsked) -> DecideDocument:
     shop = shop_of(request)
     decision = workflow.decide_setup(shop.place, setup_of(asked.mount), name=asked.name, by=shop.by)
     return answers.decide_document(decision.verdict)
-
-
-@router.get("/plans")
-def plans(request: Request) -> PlansDocument:
-    """The plans of the book and how far their pulls have come."""
-    from jointlab.app import planning
-    from jointlab.app.plan_documents import plans_document
-
-    return plans_document(planning.kept_plans(shop_of(request).place))
-
-
-@router.get("/plans/{name}")
-def plan(request: Request, name: Annotated[str, Path(max_length=200)]) -> PlanDocument:
-    """A plan of the book: what is pulled, what is left, what was done otherwise than planned."""
-    from jointlab.app import planning
-    from jointlab.app.plan_documents import plan_document
-
-    kept = planning.kept_plan(shop_of(request).place, name)
-    return plan_document(kept.plan, kept.progress)
-
-
-@router.get("/compare")
-def compare(
-    request: Request,
-    selection: Selected,
-    control: str | None = None,
-    analysis: str | None = None,
-    confidence: Share = 0.95,
-) -> Any:
-    """Which differences between combinations are real."""
-    from jointlab.app import comparing
-
-    found = comparing.compare_in(
-        shop_of(request).place, selection, control=control, analysis=analysis, confidence=confidence
-    )
-    return comparing.compare_document(found)

@@ -46,7 +46,8 @@ def can_be_broken(operation):
 def test_every_path_is_described_with_what_it_answers(described):
     _, schema = described
     paths = {operation.path for operation in operations(schema)}
-    assert {"/api/pulls", "/api/strength", "/api/compare", "/api/mount", "/api/decide", "/api/import"} <= paths
+    assert {"/api/pulls", "/api/strength", "/api/compare", "/api/mount", "/api/decide", "/api/import",
+            "/api/target", "/api/runout", "/api/plan", "/api/plans", "/api/mounts", "/api/pool"} <= paths  # fmt: skip
 
 
 @pytest.mark.parametrize("negative", [False, True], ids=["as described", "as not described"])
