@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from jointlab.publish import sentences, tables, wording
-from jointlab.publish.demand_figure import demand_figure
-from jointlab.publish.envelope_figure import envelope_figure
+from jointlab.publish.drawings import Drawings
 from jointlab.publish.envelope_table import envelope_tables
-from jointlab.publish.grab_figure import grab_alt, grab_figure
+from jointlab.publish.grab_figure import grab_alt
 from jointlab.publish.inlined import inlined
 from jointlab.publish.licences import licence_address
-from jointlab.publish.mount_figure import mount_figure
-from jointlab.publish.probability_figure import probability_figure
-from jointlab.publish.publication import Publication, PublishedMount
-from jointlab.publish.strengths_figure import strengths_figure
+from jointlab.publish.publication import Publication
 from jointlab.record.finding import Finding
 
 if TYPE_CHECKING:
@@ -29,12 +24,15 @@ MOST_QUESTIONS = 100
 """Questioned readings a page names."""
 
 
-def results_page(publication: Publication) -> str:
+def results_page(publication: Publication, drawings: Drawings | None = None) -> str:
     """The whole publication as one HTML page: question, answer, figures, tables, methods, cautions, raw pulls.
 
     The page asks nothing of a network, follows the reader's choice of light or dark, and prints. Whatever a shop wrote
-    is shown as text. The same publication gives the same page to the byte.
+    is shown as text. The same publication gives the same page to the byte. ``drawings``: those of the publication,
+    where some are drawn already.
     """
+    drawn = Drawings(publication) if drawings is None else drawings
+    columns = tables.columns_of(publication.pulls)
     template = page_environment().get_template("page.html.j2")
     questions = [(each.pull, finding) for each in publication.pulls for finding in each.findings]
     return template.render(
@@ -42,18 +40,18 @@ def results_page(publication: Publication) -> str:
         dataset=_dataset(publication),
         question=sentences.question_of(publication),
         answer=sentences.answer_of(publication),
-        strengths_svg=_drawn_strengths(publication),
+        strengths_svg=_markup(drawn.strengths(), name="strengths") if publication.strengths else None,
         strengths_alt=sentences.strengths_alt(publication.pulls, publication.strengths),
         strengths_table=tables.strengths_table(publication.strengths),
         findings=_findings(publication),
-        mounts=_mount_parts(publication.mounts),
+        mounts=_mount_parts(drawn),
         field_table=tables.field_table(publication.field),
-        plots=_drawn_plots(publication),
+        plots=_drawn_plots(drawn),
         plots_left_out=publication.plots_left_out + max(0, len(publication.plots) - MOST_PLOTS),
         bounds_table=tables.bounds_table(publication.strengths),
         families_table=tables.families_table(publication.strengths),
-        pulls_table=tables.pulls_table(publication.pulls),
-        same_in_all=tables.same_in_all(publication.pulls),
+        pulls_table=tables.pulls_table(publication.pulls, columns),
+        same_in_all=tables.same_in_all(publication.pulls, columns),
         pulls_left_out=max(0, len(publication.pulls) - tables.MOST_PULLS),
         questions=questions[:MOST_QUESTIONS],
         questions_left_out=max(0, len(questions) - MOST_QUESTIONS),
@@ -106,20 +104,14 @@ def _markup(svg: bytes, *, name: str) -> Any:
     return Markup(inlined(svg, name=name))
 
 
-def _drawn_strengths(publication: Publication) -> Any:
-    if not publication.strengths:
-        return None
-    return _markup(strengths_figure(publication.pulls, publication.strengths), name="strengths")
-
-
-def _drawn_plots(publication: Publication) -> list[dict[str, Any]]:
+def _drawn_plots(drawn: Drawings) -> list[dict[str, Any]]:
     return [
         {
-            "svg": _markup(probability_figure(plot), name=f"plot{number}"),
+            "svg": _markup(drawn.plot(number), name=f"plot{number + 1}"),
             "alt": sentences.plot_alt(plot),
             "title": f"{plot.combination}, {plot.action}",
         }
-        for number, plot in enumerate(publication.plots[:MOST_PLOTS], start=1)
+        for number, plot in enumerate(drawn.publication.plots[:MOST_PLOTS])
     ]
 
 
@@ -131,17 +123,19 @@ def _findings(publication: Publication) -> list[tuple[str, list[Finding]]]:
     ]
 
 
-def _mount_parts(mounts: Sequence[PublishedMount]) -> list[dict[str, Any]]:
+def _mount_parts(drawn: Drawings) -> list[dict[str, Any]]:
     """What the page says of each mount; a caution that an earlier mount gave is not said again."""
     said: set[str] = set()
     parts = []
-    for number, mount in enumerate(mounts, start=1):
-        parts.append(_mount_part(mount, number, [each for each in mount.verdict.cautions if each not in said]))
+    for number, mount in enumerate(drawn.publication.mounts):
+        parts.append(_mount_part(drawn, number, [each for each in mount.verdict.cautions if each not in said]))
         said.update(mount.verdict.cautions)
     return parts
 
 
-def _mount_part(mount: PublishedMount, number: int, cautions: list[str]) -> dict[str, Any]:
+def _mount_part(drawn: Drawings, number: int, cautions: list[str]) -> dict[str, Any]:
+    mount, nth = drawn.publication.mounts[number], number + 1
+    demand, envelope = drawn.demand(number), drawn.envelope(number)
     return {
         "name": mount.name.replace("_", " "),
         "cautions": cautions,
@@ -150,18 +144,14 @@ def _mount_part(mount: PublishedMount, number: int, cautions: list[str]) -> dict
         "shape": sentences.ANSWER_SHAPES[mount.verdict.verdict],
         "margin": sentences.margin_sentence(mount),
         "catches": sentences.catch_sentence(mount),
-        "grab": _markup(grab_figure(mount), name=f"grab{number}"),
+        "grab": _markup(drawn.grab(number), name=f"grab{nth}"),
         "grab_alt": grab_alt(mount),
-        "svg": _markup(demand_figure(mount), name=f"demand{number}") if mount.demand.links else None,
+        "svg": None if demand is None else _markup(demand, name=f"demand{nth}"),
         "alt": sentences.demand_alt(mount),
-        "section": _markup(
-            mount_figure(mount.setup, governing_link=mount.verdict.governing_link), name=f"section{number}"
-        ),
+        "section": _markup(drawn.section(number), name=f"section{nth}"),
         "section_alt": sentences.section_alt(mount),
         "setup": tables.mount_table(mount.setup),
-        "envelope": _markup(envelope_figure(mount.setup, mount.envelope), name=f"envelope{number}")
-        if mount.envelope
-        else None,
+        "envelope": None if envelope is None else _markup(envelope, name=f"envelope{nth}"),
         "envelope_alt": sentences.envelope_alt(mount),
         "envelope_tables": envelope_tables(mount.envelope),
         "links": tables.links_table(mount),

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from jointlab.publish import sentences, tables
-from jointlab.publish.demand_figure import demand_figure
 from jointlab.publish.drawing import GREEN, MUTED, PLUM, RUST
-from jointlab.publish.grab_figure import grab_alt, grab_figure
-from jointlab.publish.mount_figure import mount_figure
+from jointlab.publish.drawings import Drawings
+from jointlab.publish.envelope_table import envelope_tables
+from jointlab.publish.grab_figure import grab_alt
 from jointlab.publish.page import MOST_PLOTS
-from jointlab.publish.probability_figure import probability_figure
 from jointlab.publish.publication import Publication, PublishedMount, PublishedPull
 from jointlab.publish.strengths_figure import MOST_ROWS, furthest_mpa, strengths_figure
 from jointlab.publish.tables import Table
@@ -27,29 +26,32 @@ _NARROW, _MEDIUM, _WIDE = 14, 20, 32
 _ROWS_A_FIGURE = 4
 
 
-def results_pdf(publication: Publication, *, paper: Paper = Paper.A4) -> bytes:
+def results_pdf(publication: Publication, drawings: Drawings | None = None, *, paper: Paper = Paper.A4) -> bytes:
     """The whole publication as a PDF with vector figures, tagged for readers who listen (PDF/UA-1).
 
-    The same publication gives the same bytes. Above 500 pulls the first 500 are shown.
+    The same publication gives the same bytes. Above 500 pulls the first 500 are shown. ``drawings``: those of the
+    publication, where some are drawn already.
     """
-    drawings = _drawings(publication)
+    drawn = _drawn(Drawings(publication) if drawings is None else drawings)
     values = _values(publication) | {"paper": str(paper)}
-    return typeset("results.typ", values=values, drawings=drawings, dated_on=publication.dated_on)
+    return typeset("results.typ", values=values, drawings=drawn, dated_on=publication.dated_on)
 
 
-def _drawings(publication: Publication) -> dict[str, bytes]:
+def _drawn(drawings: Drawings) -> dict[str, bytes]:
+    publication = drawings.publication
     up_to_mpa = furthest_mpa(publication.pulls)
     drawn = {
         f"strengths{number}.svg": strengths_figure(pulls, part, up_to_mpa=up_to_mpa)
         for number, (pulls, part) in enumerate(_parts(publication))
     }
-    for number, mount in enumerate(publication.mounts):
-        drawn[f"grab{number}.svg"] = grab_figure(mount)
-        drawn[f"section{number}.svg"] = mount_figure(mount.setup, governing_link=mount.verdict.governing_link)
-        if mount.demand.links:
-            drawn[f"demand{number}.svg"] = demand_figure(mount)
-    for number, plot in enumerate(publication.plots[:MOST_PLOTS]):
-        drawn[f"plot{number}.svg"] = probability_figure(plot)
+    for number in range(len(publication.mounts)):
+        drawn[f"grab{number}.svg"] = drawings.grab(number)
+        drawn[f"section{number}.svg"] = drawings.section(number)
+        for kind, svg in (("demand", drawings.demand(number)), ("envelope", drawings.envelope(number))):
+            if svg is not None:
+                drawn[f"{kind}{number}.svg"] = svg
+    for number in range(len(publication.plots[:MOST_PLOTS])):
+        drawn[f"plot{number}.svg"] = drawings.plot(number)
     return drawn
 
 
@@ -160,6 +162,14 @@ def _mount(mount: PublishedMount, number: int, cautions: Sequence[str]) -> dict[
             "caption": "From the side, to scale; the ringed mark stands on the link that governs.",
         },
         "setup": _sheet(tables.mount_table(mount.setup)),
+        "envelope": {
+            "file": f"envelope{number}.svg",
+            "alt": sentences.envelope_alt(mount),
+            "caption": "What the same mount would stand and allow, one size changed at a time.",
+        }
+        if mount.envelope
+        else None,
+        "envelope_tables": [_sheet(each) for each in envelope_tables(mount.envelope)],
         "links": _sheet(tables.links_table(mount)),
         "factors": _sheet(tables.factors_table(mount)),
         "parts": [{"title": title, "sentences": list(said)} for title, said in parts if said],

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from jointlab.publish.demand_figure import demand_figure
 from jointlab.publish.drawing import ImageForm
-from jointlab.publish.grab_figure import grab_figure
-from jointlab.publish.mount_figure import mount_figure
+from jointlab.publish.drawings import Drawings
 from jointlab.publish.package import data_package
 from jointlab.publish.page import results_page
 from jointlab.publish.pdf import results_pdf
@@ -44,25 +42,28 @@ def published_files(
     paper
         Sheet of the PDF.
     """
-    files: dict[str, bytes] = {PAGE: results_page(publication).encode("utf-8")}
-    files[PDF] = results_pdf(publication, paper=paper)
-    files |= figure_files(publication)
+    drawings = Drawings(publication)
+    files: dict[str, bytes] = {PAGE: results_page(publication, drawings).encode("utf-8")}
+    files[PDF] = results_pdf(publication, drawings, paper=paper)
+    files |= figure_files(drawings)
     files |= {f"{MOUNTS}/{name}": content for name, content in (mounts or {}).items()}
     files |= {f"photos/{name}": content for name, content in (photos or {}).items()}
     return data_package(publication, files=files, chain=chain, made=made)
 
 
-def figure_files(publication: Publication) -> dict[str, bytes]:
+def figure_files(drawings: Drawings) -> dict[str, bytes]:
     """The figures of a publication, each as SVG and the strengths as PNG too, by relative name."""
+    publication = drawings.publication
     figures: dict[str, bytes] = {}
     if publication.strengths:
-        for form in ImageForm:
-            drawn = strengths_figure(publication.pulls, publication.strengths, form=form)
-            figures[f"{FIGURES}/strengths.{form}"] = drawn
-    for mount in publication.mounts:
-        figures[f"{FIGURES}/{mount.name}-grab.svg"] = grab_figure(mount)
-        section = mount_figure(mount.setup, governing_link=mount.verdict.governing_link)
-        figures[f"{FIGURES}/{mount.name}-section.svg"] = section
-        if mount.demand.links:
-            figures[f"{FIGURES}/{mount.name}-demand.svg"] = demand_figure(mount)
+        png = strengths_figure(publication.pulls, publication.strengths, form=ImageForm.PNG)
+        figures = {f"{FIGURES}/strengths.svg": drawings.strengths(), f"{FIGURES}/strengths.png": png}
+    for number, mount in enumerate(publication.mounts):
+        drawn = {
+            "grab": drawings.grab(number),
+            "section": drawings.section(number),
+            "demand": drawings.demand(number),
+            "envelope": drawings.envelope(number),
+        }
+        figures |= {f"{FIGURES}/{mount.name}-{kind}.svg": svg for kind, svg in drawn.items() if svg is not None}
     return figures

@@ -177,9 +177,9 @@ def factors_table(mount: PublishedMount) -> Table:
     return Table("Factors from test to mount", ("factor", "value", "why", "source"), rows, frozenset({1}))
 
 
-def pulls_table(pulls: Sequence[PublishedPull]) -> Table:
+def pulls_table(pulls: Sequence[PublishedPull], columns: Columns | None = None) -> Table:
     """The first pulls in SI: every column that varies among all of them, and the bounds on strength [MPa]."""
-    varying = _columns_of(pulls).varying
+    varying = (columns_of(pulls) if columns is None else columns).varying
     rows = tuple(
         (*(_cell(cells[column]) for column in varying), _strength_words(published))
         for published in pulls[:MOST_PULLS]
@@ -190,16 +190,17 @@ def pulls_table(pulls: Sequence[PublishedPull]) -> Table:
 
 
 @dataclass(frozen=True, slots=True)
-class _Columns:
+class Columns:
     """Columns that hold one value in all pulls, with that value; and the others, each with a value found in it."""
 
     same: Mapping[str, object]
     varying: Mapping[str, object]
 
 
-def _columns_of(pulls: Sequence[PublishedPull]) -> _Columns:
+def columns_of(pulls: Sequence[PublishedPull]) -> Columns:
+    """Which columns vary among these pulls, and which do not."""
     if not pulls:
-        return _Columns({}, {})
+        return Columns({}, {})
     same: dict[str, object] = row_cells(pulls[0].pull)
     found: dict[str, object] = {}
     for published in pulls[1:]:
@@ -207,7 +208,7 @@ def _columns_of(pulls: Sequence[PublishedPull]) -> _Columns:
         for column in [column for column, value in same.items() if cells[column] != value]:
             value = same.pop(column)
             found[column] = cells[column] if value is None else value
-    return _Columns(same, {column: found[column] for column in COLUMNS if column in found})
+    return Columns(same, {column: found[column] for column in COLUMNS if column in found})
 
 
 def brief_pulls_table(pulls: Sequence[PublishedPull]) -> Table:
@@ -245,9 +246,9 @@ def _brief_row(published: PublishedPull) -> tuple[str, ...]:
     )
 
 
-def same_in_all(pulls: Sequence[PublishedPull]) -> tuple[tuple[str, str], ...]:
+def same_in_all(pulls: Sequence[PublishedPull], columns: Columns | None = None) -> tuple[tuple[str, str], ...]:
     """What is the same in every pull: column in words, and its value."""
-    same = _columns_of(pulls).same
+    same = (columns_of(pulls) if columns is None else columns).same
     return tuple((column_words(column), _cell(same[column])) for column in COLUMNS if same.get(column) is not None)
 
 

@@ -2,13 +2,17 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 
 import pytest
 from pypdf import PdfReader
 
+from jointlab.mount.envelope import EnvelopeAxis
+from jointlab.mount.setup import Tailstock
 from jointlab.publish.pdf import results_pdf
 from jointlab.publish.typesetting import Paper
 from jointlab.record.joint import Combination
+from jointlab.verdict.operating import OperatingLine, OperatingPoint
 
 MARKUP = '#panic("x") *bold* $x^2$ \\ <label> @ref // gone'
 POINTS_PER_MM = 72.0 / 25.4
@@ -61,6 +65,17 @@ def test_paper_and_page_say_the_same(pdf) -> None:
     ):
         assert said in text, said
     assert not re.search(r"\bsafe", text, flags=re.IGNORECASE)
+
+
+def test_other_sizes_are_drawn_and_tabled_on_paper_too(made, pdf) -> None:
+    assert "If it were otherwise" not in text_of(pdf)
+    line = OperatingLine(
+        EnvelopeAxis.JOINT_DIAMETER, Tailstock.NONE, (OperatingPoint(100.0, 1299.0, 950.0, practice_rpm=900.0),)
+    )
+    mount = replace(made.mount_of(), envelope=(line,))
+    told = text_of(results_pdf(made.publication_of(mounts=(mount,), plots=())))
+    assert "If it were otherwise" in told
+    assert "100 1290 950 * 900" in told
 
 
 def test_no_text_of_a_shop_acts_as_markup(made) -> None:

@@ -61,3 +61,13 @@ def test_the_smallest_extreme_value_bound_is_the_weibull_bound_of_the_exponentia
     assert math.log(
         weibull_bound(exponentials, family=Family.WEIBULL, coverage=0.95, confidence=0.95)
     ) == pytest.approx(straight, rel=1e-10)
+
+
+@pytest.mark.parametrize("confidence", [0.05, 0.95])
+def test_many_breaks_give_the_bound_that_is_summed_by_hand(monkeypatch, confidence) -> None:
+    strengths = 4.0 * np.random.default_rng(3).weibull(6.0, 90)
+    sample = StrengthSample.of_values(strengths.tolist())
+    asked = {"family": Family.WEIBULL, "coverage": 0.95, "confidence": confidence}
+    by_library = weibull_bound(sample, **asked)
+    monkeypatch.setattr("jointlab.strength.weibull_pivot.MOST_SUMMED", 90)
+    assert by_library == pytest.approx(weibull_bound(sample, **asked), rel=1e-10)
