@@ -1,14 +1,20 @@
 from __future__ import annotations
 
 import io
+from contextlib import closing
 from dataclasses import replace
 
+import pypdfium2
 import pytest
+import zxingcpp
 from pypdf import PdfReader
 
 from jointlab.publish.card import CardNote, card_record, mount_card, square_code
 from jointlab.publish.typesetting import Paper
 from jointlab.verdict.values import Outcome as Answer
+
+UNPRINTED_MM = 6.0
+"""Along the edge of a sheet that home printers leave white."""
 
 NOTE = CardNote("2026-03-01", "0.1.0", "R.", "mount 17")
 
@@ -60,6 +66,18 @@ def test_a_card_never_shows_a_limit_that_is_not_there(made, answer, stands_n) ->
 def test_the_same_mount_gives_the_same_card_and_no_code_is_no_code(made) -> None:
     assert mount_card(made.mount_of(), NOTE) == mount_card(made.mount_of(), NOTE)
     assert mount_card(made.mount_of(), replace(NOTE, code=None)) != mount_card(made.mount_of(), NOTE)
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_a_reader_of_square_codes_reads_the_record_off_the_printed_sheet(made, paper) -> None:
+    record = card_record(made.mount_of(name="Schüssel für Öl", relaxed=True), dated_on="2026-03-14")
+    with closing(pypdfium2.PdfDocument(mount_card(made.mount_of(), replace(NOTE, code=record), paper=paper))) as card:
+        # 130 dots per inch: a sheet on a wall as a telephone sees it, not a close look
+        sheet = card[0].render(scale=130 / 72, grayscale=True).to_numpy()
+    (read,) = zxingcpp.read_barcodes(sheet)
+    assert read.text == record
+    lowest = max(read.position.bottom_left.y, read.position.bottom_right.y)
+    assert lowest < sheet.shape[0] - UNPRINTED_MM / 25.4 * 130
 
 
 def test_a_square_code_differs_with_its_text() -> None:
