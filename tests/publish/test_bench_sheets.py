@@ -1,10 +1,13 @@
 """Bench sheets on paper."""
 
 import io
+from contextlib import closing
 from dataclasses import replace
 
 import numpy as np
+import pypdfium2
 import pytest
+import zxingcpp
 from pypdf import PdfReader
 
 from jointlab.plan import SeeDifference, ShowStrength, Terms, plan_tests
@@ -61,6 +64,13 @@ def test_a_square_code_describes_itself_by_batch_and_specimen_alone(plan, pdf) -
     code = plan.specimens[0].code
     assert code == f"Spring-1/{plan.specimens[0].specimen}"
     assert square_code(code) != square_code(plan.specimens[1].code)
+
+
+def test_a_reader_of_square_codes_reads_every_specimen_off_the_sheets(plan, pdf) -> None:
+    with closing(pypdfium2.PdfDocument(pdf)) as sheets:
+        drawn = [sheet.render(scale=200 / 72, grayscale=True).to_numpy() for sheet in sheets]
+    read = {code.text for sheet in drawn for code in zxingcpp.read_barcodes(sheet)}
+    assert read == {specimen.code for specimen in plan.specimens}
 
 
 def test_the_same_plan_gives_the_same_bytes_and_another_paper_another_size(plan, pdf) -> None:
