@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -14,16 +14,21 @@ from jointlab.strength.sample import StrengthSample
 
 SOURCE = "hanson_koopmans"
 
+SECOND = 0.25
+"""Weight of the second largest strength in the bound that stands on three (source key battery)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Extremes:
-    """The two strengths the bound stands on: the smallest, and the j-th smallest of n [MPa].
+    """The strengths the bound stands on: the smallest, the j-th smallest of n, and the one before that [MPa].
 
+    ``before_mpa`` is None where it would be the smallest itself.
     ``unresolved``: the smallest broke when handled and nothing says what the rig can show, so that it counts as zero.
     """
 
     first_mpa: float
     jth_mpa: float
+    before_mpa: float | None
     j: int
     n: int
     unresolved: bool
@@ -35,11 +40,12 @@ def extremes_of(sample: StrengthSample) -> Extremes | None:
     True order statistics lie on the side of these ends that keeps the bound below its exact value.
     """
     lowest_held = float(sample.lower_mpa[sample.held].min(initial=np.inf))
-    below = sample.upper_mpa[~sample.held & (sample.upper_mpa <= lowest_held)]
+    below = np.sort(sample.upper_mpa[~sample.held & (sample.upper_mpa <= lowest_held)])
     if below.size < 2:
         return None
     first = float(lower_ends(sample).min())
-    return Extremes(first, float(below.max()), int(below.size), sample.n, unresolved=first == 0.0)
+    before = float(below[-2]) if below.size > 2 else None
+    return Extremes(first, float(below[-1]), before, int(below.size), sample.n, unresolved=first == 0.0)
 
 
 def bound_from(extremes: Extremes, *, coverage: float, confidence: float, stretch: float = 1.0) -> float:
@@ -49,6 +55,22 @@ def bound_from(extremes: Extremes, *, coverage: float, confidence: float, stretc
     k = stretch * factor(extremes.n, extremes.j, coverage=coverage, confidence=confidence)
     log_first, log_jth = math.log(extremes.first_mpa), math.log(extremes.jth_mpa)
     return math.exp(log_jth + k * (log_first - log_jth))
+
+
+def steadied_bound_from(
+    extremes: Extremes, *, coverage: float, confidence: float, stretch: float = 1.0, second: float = SECOND
+) -> float:
+    """Weighted geometric mean of the bounds on the j-th smallest and on the one before it [MPa].
+
+    The largest of a handful is the most capricious of them: a part of the second largest steadies the bound.
+    Source keys ``hanson_koopmans`` and ``battery`` (the weight).
+    """
+    alone = bound_from(extremes, coverage=coverage, confidence=confidence, stretch=stretch)
+    if extremes.before_mpa is None or alone == 0.0:
+        return alone
+    shorter = replace(extremes, jth_mpa=extremes.before_mpa, before_mpa=None, j=extremes.j - 1)
+    other = bound_from(shorter, coverage=coverage, confidence=confidence, stretch=stretch)
+    return math.exp((1.0 - second) * math.log(alone) + second * math.log(other))
 
 
 @lru_cache(maxsize=4096)

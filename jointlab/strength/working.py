@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.strength import hanson_koopmans, weibull_pivot
-from jointlab.strength.hanson_koopmans import extremes_of
+from jointlab.strength.hanson_koopmans import SECOND, extremes_of
 from jointlab.strength.kernels import STANDARD_NORMAL
 from jointlab.strength.known_ratio import RATIO, batch_sizes, known_ratio_bounds, known_ratio_upper
 from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, REPLICATES, SEARCH_REPLICATES, calibrated_bound
@@ -23,7 +23,7 @@ IntArray = npt.NDArray[np.int64]
 
 SOURCE = "battery"
 
-RULE = "working 2"
+RULE = "working 3"
 """Name and version of the rule; a change of the rule is a new version."""
 
 MOST_HELD = 0.5
@@ -70,16 +70,17 @@ def lower_bound(
     Returns
     -------
     WorkingBound
-        ``bound_mpa``: the least of the Hanson-Koopmans bound on logarithms and the known-ratio bound over batches, the
-        latter in closed form for complete data and calibrated by simulation for censored data. None where the pulls
-        cannot carry a bound; a finding says why. ``upper_mpa``: below it a fail is honest; None where there is none.
+        ``bound_mpa``: the least of the Hanson-Koopmans bound on logarithms, steadied by the second largest strength,
+        and the known-ratio bound over batches, the latter in closed form for complete data and calibrated by simulation
+        for censored data. None where the pulls cannot carry a bound; a finding says why. ``upper_mpa``: below it a fail
+        is honest; None where there is none.
         Source keys ``hanson_koopmans``, ``constrained_bootstrap``, ``battery``.
 
     Examples
     --------
     >>> strengths = StrengthSample.of_values([3.1, 4.0, 4.4, 5.2, 3.7, 4.9], batch=[1, 1, 1, 2, 2, 2])
     >>> round(lower_bound(strengths).bound_mpa, 3)
-    0.824
+    0.802
     """
     lower = _lower(sample, coverage, confidence, replicates)
     upper = _upper(sample, coverage, confidence, replicates)
@@ -100,11 +101,15 @@ def complete_bounds(
     strength_mpa: FloatArray, batch: IntArray, *, coverage: float, confidence: float
 ) -> tuple[FloatArray, FloatArray]:
     """Both parts of the rule [MPa] for complete samples of shape (samples, n): Hanson-Koopmans, and known ratio."""
-    n = batch.size
-    k = stretch_of(batch) * hanson_koopmans.factor(n, n, coverage=coverage, confidence=confidence)
-    largest = strength_mpa.max(axis=1)
-    extremes = largest * (strength_mpa.min(axis=1) / largest) ** k
-    return extremes, known_ratio_bounds(strength_mpa, batch, coverage=coverage, confidence=confidence)
+    n, stretch = batch.size, stretch_of(batch)
+    logs = np.sort(np.log(strength_mpa), axis=1)
+
+    def on(j: int) -> FloatArray:
+        k = stretch * hanson_koopmans.factor(n, j, coverage=coverage, confidence=confidence)
+        return np.asarray(logs[:, j - 1] + k * (logs[:, 0] - logs[:, j - 1]))
+
+    steadied = on(n) if n < 3 else (1.0 - SECOND) * on(n) + SECOND * on(n - 1)
+    return np.exp(steadied), known_ratio_bounds(strength_mpa, batch, coverage=coverage, confidence=confidence)
 
 
 def stretch_of(batch: IntArray) -> float:
@@ -135,7 +140,7 @@ def _lower(sample: StrengthSample, coverage: float, confidence: float, replicate
         alone, ratio = complete_bounds(sample.lower_mpa[None], sample.batch, coverage=coverage, confidence=confidence)
         return _Lower(float(min(alone[0], ratio[0])), findings, float(ratio[0]))
     stretch = stretch_of(sample.batch)
-    bound = hanson_koopmans.bound_from(extremes, coverage=coverage, confidence=confidence, stretch=stretch)
+    bound = hanson_koopmans.steadied_bound_from(extremes, coverage=coverage, confidence=confidence, stretch=stretch)
     calibrated = calibrated_bound(
         sample, ON_LOGS, coverage=coverage, confidence=confidence, replicates=replicates, clear_of_mpa=bound
     )

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from jointlab.strength import StrengthSample
-from jointlab.strength.hanson_koopmans import bound_from, extremes_of, factor
+from jointlab.strength.hanson_koopmans import bound_from, extremes_of, factor, steadied_bound_from
 
 
 def test_the_factor_of_two_pulls_solves_its_equation() -> None:
@@ -72,3 +72,20 @@ def test_a_handled_joint_counts_as_what_the_rig_can_show_and_as_zero_without_it(
     shown = extremes_of(rig)
     assert shown is not None
     assert (shown.first_mpa, shown.unresolved) == (0.4, False)
+
+
+def test_the_second_largest_steadies_the_bound_with_a_quarter_of_the_weight() -> None:
+    extremes = extremes_of(StrengthSample.of_values([4.0, 3.0, 6.0, 5.0]))
+    assert extremes is not None
+    assert (extremes.jth_mpa, extremes.before_mpa, extremes.j) == (6.0, 5.0, 4)
+    levels = {"coverage": 0.95, "confidence": 0.95}
+    each = [x * (3.0 / x) ** factor(4, j, **levels) for x, j in ((6.0, 4), (5.0, 3))]
+    assert steadied_bound_from(extremes, **levels) == pytest.approx(each[0] ** 0.75 * each[1] ** 0.25, rel=1e-12)
+
+
+def test_two_breaks_have_no_second_largest() -> None:
+    extremes = extremes_of(StrengthSample.of_values([4.0, 3.0]))
+    assert extremes is not None
+    assert extremes.before_mpa is None
+    levels = {"coverage": 0.95, "confidence": 0.95}
+    assert steadied_bound_from(extremes, **levels) == bound_from(extremes, **levels)

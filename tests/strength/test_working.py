@@ -5,7 +5,7 @@ import pytest
 
 from jointlab.record.finding import FindingCode
 from jointlab.strength import Family, StrengthSample, lower_bound
-from jointlab.strength.hanson_koopmans import bound_from, extremes_of, factor
+from jointlab.strength.hanson_koopmans import extremes_of, factor, steadied_bound_from
 from jointlab.strength.known_ratio import known_ratio_bounds, known_ratio_upper
 from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, calibrated_bound
 from jointlab.strength.weibull_pivot import weibull_bound
@@ -24,8 +24,12 @@ def test_complete_pulls_take_the_least_of_both_parts() -> None:
     for values in (WIDE, np.tile([4.0, 4.1, 6.1, 6.0], 5)):
         n = values.size
         sample = StrengthSample.of_values(values, batch=np.arange(n) % 2)
-        k = stretch_of(sample.batch) * factor(n, n, coverage=0.95, confidence=0.95)
-        extremes = values.min() ** k * values.max() ** (1 - k)
+        logs, stretch = np.sort(np.log(values)), stretch_of(sample.batch)
+        each = []
+        for j in (n, n - 1):
+            k = stretch * factor(n, j, coverage=0.95, confidence=0.95)
+            each.append(k * logs[0] + (1 - k) * logs[j - 1])
+        extremes = math.exp(0.75 * each[0] + 0.25 * each[1])
         ratio = known_ratio_bounds(values[None], sample.batch, coverage=0.95, confidence=0.95)[0]
         lower_part.add(bool(extremes < ratio))
         assert lower_bound(sample).bound_mpa == pytest.approx(min(extremes, ratio), rel=1e-12)
@@ -68,7 +72,7 @@ def test_censored_pulls_take_the_least_of_both_parts_and_block_nothing() -> None
     extremes = extremes_of(sample)
     assert ratio is not None
     assert extremes is not None
-    assert got.bound_mpa == min(ratio.bound_mpa, bound_from(extremes, coverage=0.95, confidence=0.95))
+    assert got.bound_mpa == min(ratio.bound_mpa, steadied_bound_from(extremes, coverage=0.95, confidence=0.95))
     assert got.findings == ()
     assert got.upper_mpa is not None
     assert got.upper_mpa > got.bound_mpa
@@ -111,4 +115,4 @@ def test_no_pulls_and_one_pull_give_no_bound_with_a_reason() -> None:
 
 def test_the_rule_carries_its_name_and_version_and_what_was_asked() -> None:
     bound = lower_bound(StrengthSample.of_values(WIDE), coverage=0.9, confidence=0.75)
-    assert (bound.method, bound.coverage, bound.confidence) == ("working 2", 0.9, 0.75)
+    assert (bound.method, bound.coverage, bound.confidence) == ("working 3", 0.9, 0.75)
