@@ -82,7 +82,7 @@ class LowerBound:
 class WorkingBound:
     """The bound the verdict uses, and the upper bound beyond which a fail is honest.
 
-    ``method`` carries the rule's name and version, such as "working 2"; ``known_ratio_mpa`` is the part of the rule
+    ``method`` carries the rule's name and version, such as "working 3"; ``known_ratio_mpa`` is the part of the rule
     that counts differences between glue-ups, with ``known_ratio_error`` where it is simulated (a share of it).
     ``monte_carlo_error`` is that of the bound itself: None where the part that decides needs no simulation.
     """

@@ -102,7 +102,7 @@ def test_files_missing_or_added_are_named(published):
 
 
 def test_numbers_of_another_version_are_told_as_changed_not_as_wrong(published):
-    changed(published / "strengths.csv", "working 2", "working 1")
+    changed(published / "strengths.csv", "working 3", "working 2")
     described_anew(published, program_version="0.0.9")
     found = check_publication(published)
     assert found.sound
@@ -119,6 +119,18 @@ def test_drawings_by_other_libraries_are_not_compared_but_the_words_are(publishe
     changed(published / "index.html", "Does it hold?", "It holds.")
     described_anew(published)
     assert check_publication(published).differences == ("index.html does not say what the pulls give",)
+
+
+def test_a_book_is_asked_whether_it_holds_the_entry_the_publication_ends_with(published, original, tmp_path):
+    own = original.parent / "shop.db"
+    (told,) = check_publication(published, own).remarks
+    assert told.endswith("was the last entry of this book, which still holds it")
+    workflow.import_file(tmp_path / "other.db", DEMO / "pulls.csv")
+    found = check_publication(published, tmp_path / "other.db")
+    assert found.sound
+    assert found.remarks[0].startswith("made from another book, or this one was set back")
+    described_anew(published, chain="no digest")
+    assert "chain" in check_publication(published, own).differences[0]
 
 
 def test_what_is_no_publication_is_said_to_be_none(tmp_path):
