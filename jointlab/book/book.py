@@ -32,7 +32,6 @@ from jointlab.book.stored import (
     StoredPull,
     StoredRig,
 )
-from jointlab.errors import BookError
 from jointlab.record.photo import Photo
 from jointlab.record.pull import Pull
 from jointlab.record.rig import Rig
@@ -353,6 +352,11 @@ class Book:
         with self._reading() as connection:
             return reading.head(connection)
 
+    def has_entry(self, digest: str) -> bool:
+        """Whether the chain of pulls holds an entry with this digest: whether what ended there came from this book."""
+        with self._reading() as connection:
+            return reading.has_entry(connection, digest)
+
     def check(self) -> BookCheck:
         """Look through the whole book for damage: file, references, chain of revisions."""
         with self._reading() as connection:
@@ -361,15 +365,18 @@ class Book:
     def backup(self, path: str | Path) -> Path:
         """Write the whole book, as it stands at one moment, to a new file, while others go on writing.
 
+        The book of a server becomes a book in a file: with ``restore`` that is how a book moves, either way.
+
         Raises
         ------
         BookError
             Something stands there already, or it cannot be written.
         """
         if self._file is None:
-            raise BookError(
-                f"The shop book {self.place} is no file: a server's book is backed up by the server's tools."
-            )
+            from jointlab.book.moving import back_up_from_server
+
+            with told_plainly(self.place):
+                return back_up_from_server(self._engine, Path(path))
         return back_up(self._file, Path(path))
 
     def _now(self) -> str:

@@ -149,3 +149,9 @@ def history(connection: Connection, pull_id: int) -> tuple[PullRevision, ...]:
 def head(connection: Connection) -> str:
     """Digest of the last revision of a pull."""
     return str(connection.execute(select(LEDGER.c.head)).scalar_one())
+
+
+def has_entry(connection: Connection, digest: str) -> bool:
+    """Whether some revision of a pull has this digest."""
+    table = PULL_REVISIONS
+    return connection.execute(select(table.c.position).where(table.c.digest == digest).limit(1)).first() is not None

@@ -11,6 +11,7 @@ from jointlab.book.backup import copied, named
 from jointlab.book.engine import address_of, file_of
 from jointlab.book.failures import told_plainly
 from jointlab.book.inspection import look_through
+from jointlab.book.moving import restore_to_server
 from jointlab.book.opening import opened
 from jointlab.book.stored import BookCheck
 from jointlab.errors import BookError
@@ -20,20 +21,24 @@ def restore_book(backup: str | Path, place: str | Path) -> BookCheck:
     """Make a book at ``place`` from a backup, which stays as it is; tells what is in it.
 
     The copy is looked through whole - file, references, chain - and brought to the present schema before it takes its
-    name. Nothing is overwritten: a book that stands there is moved away first, by hand, with its ``-wal`` file.
+    name. Nothing is overwritten: a book that stands there is moved away first, by hand, with its ``-wal`` file. On a
+    server it goes into an empty database.
 
     Raises
     ------
     BookError
         Something stands at ``place`` already; the backup is missing, damaged, no shop book, or of a newer jointlab.
     """
-    source, target = Path(backup), file_of(address_of(place))
-    if target is None:
-        raise BookError(f"A backup is restored to a file, and {place} is none.")
+    source, address = Path(backup), address_of(place)
+    target = file_of(address)
     if not source.is_file():
         raise BookError(f"There is no backup {source}: check its name.")
     if source.stat().st_size == 0:
         raise BookError(f"The backup {source} is empty: nothing was restored. Try an older one.")
+    if target is None:
+        if address.get_backend_name() == "sqlite":
+            raise BookError(f"A backup is restored to a file or a server, and {place} is neither.")
+        return restore_to_server(source, place)
     for taken in (target, target.with_name(f"{target.name}-wal")):
         if taken.exists():
             raise BookError(

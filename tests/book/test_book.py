@@ -48,12 +48,13 @@ def test_a_url_names_the_same_book_as_its_path(place, pull_of_cells):
         assert len(book.pulls()) == 1
 
 
-def test_a_book_in_memory_serves_for_a_try(pull_of_cells):
+def test_a_book_in_memory_serves_for_a_try_and_can_be_kept_as_a_file(pull_of_cells, tmp_path):
     with Book.open("sqlite://") as book:
         book.record(pull_of_cells())
         assert len(book.pulls()) == 1
-        with pytest.raises(BookError, match="is no file"):
-            book.backup("never.db")
+        kept = book.backup(tmp_path / "kept.db")
+        with Book.open(kept) as other:
+            assert other.pulls() == book.pulls()
 
 
 def test_the_file_is_durable_and_enforces_references(book):

@@ -88,3 +88,9 @@ def test_pulls_one_after_another_are_those_of_one_moment(filled, pull_of_cells):
 
 def test_an_empty_book_has_nothing_of_any_kind(any_book):
     assert any_book.pulls(PullSelection(substrate="MDF")) == ()
+
+
+def test_a_book_knows_the_entries_of_its_own_chain(filled):
+    assert filled.has_entry(filled.head())
+    assert filled.has_entry(filled.history(1)[0].digest)
+    assert not filled.has_entry("0" * 64)

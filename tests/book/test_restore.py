@@ -98,5 +98,7 @@ def test_a_backup_that_is_not_whole_is_refused_and_leaves_nothing_behind(backup,
 def test_a_missing_backup_and_a_place_that_is_no_file_are_told(backup, tmp_path):
     with pytest.raises(BookError, match="There is no backup"):
         restore_book(tmp_path / "nowhere.db", tmp_path / "shop2.db")
-    with pytest.raises(BookError, match="is none"):
-        restore_book(backup, "postgresql://localhost/shop")
+    with pytest.raises(BookError, match="is neither"):
+        restore_book(backup, "sqlite://")
+    with pytest.raises(BookError, match="does not answer"):
+        restore_book(backup, "postgresql://127.0.0.1:1/shop")
