@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from jointlab.app.other_shops import foreign_batches
+from jointlab.app.foreign import foreign_batches
 from jointlab.book.book import Book
 from jointlab.book.stored import PaperKind, StoredPaper, StoredPull
 from jointlab.record.finding import Finding, FindingCode, Severity

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from jointlab.app import workflow
 from jointlab.app.looking import Seen, look_at
 from jointlab.book.book import Book
 from jointlab.book.stored import PullSelection, StoredPull
@@ -22,7 +21,10 @@ from jointlab.verdict.sentence import margin_told
 from jointlab.verdict.values import Outcome, Verdict, WayOut
 
 if TYPE_CHECKING:
+    from jointlab.verdict.evidence import Evidence
+
     Decided = Callable[[MountSetup, Seen], Verdict]
+    Evident = Callable[[MountSetup, Sequence[StoredPull]], Evidence | None]
 
 MOST_OFFERED = 2
 """Of several that pass the best are told (source: judgement)."""
@@ -35,7 +37,7 @@ NEW_GLUE_UP = "new glue-up"
 _GRAIN_OF = {SubstrateKind.SOLID_EDGE: Grain.EDGE, SubstrateKind.SOLID_END: Grain.END}
 
 
-def other_combinations(book: Book, setup: MountSetup, decided: Decided) -> tuple[WayOut, ...]:
+def other_combinations(book: Book, setup: MountSetup, decided: Decided, evident: Evident) -> tuple[WayOut, ...]:
     """Combinations of this book with which the same mount passes outright, the largest margin first.
 
     Only those whose pries all broke at a load that was read: bounds of held ones take seconds each. A block of another
@@ -46,9 +48,11 @@ def other_combinations(book: Book, setup: MountSetup, decided: Decided) -> tuple
     ----------
     decided
         The verdict on a mount at the evidence of its combination.
+    evident
+        What pulls say for a mount, with all of the doubt to spend.
     """
     found = []
-    for seen, changed, setting in _tried(book, setup):
+    for seen, changed, setting in _tried(book, setup, evident):
         verdict = decided(changed, seen)
         if verdict.verdict is Outcome.PASS and verdict.margin_lower is not None:
             found.append((verdict.margin_lower, _way(changed, verdict, setting)))
@@ -63,7 +67,9 @@ def _way(changed: MountSetup, verdict: Verdict, setting: tuple[tuple[str, float 
     return WayOut(text, setting)
 
 
-def _tried(book: Book, setup: MountSetup) -> Iterator[tuple[Seen, MountSetup, tuple[tuple[str, float | str], ...]]]:
+def _tried(
+    book: Book, setup: MountSetup, evident: Evident
+) -> Iterator[tuple[Seen, MountSetup, tuple[tuple[str, float | str], ...]]]:
     for combination in _nearest(book, setup.joint.combination):
         asked = PullSelection(
             glue=combination.glue, substrate=combination.substrate, preparation=combination.preparation
@@ -74,7 +80,7 @@ def _tried(book: Book, setup: MountSetup) -> Iterator[tuple[Seen, MountSetup, tu
             continue
         joint = replace(setup.joint, combination=combination, batch=NEW_GLUE_UP)
         changed = replace(setup, joint=joint, block=block)
-        if _could_pass(changed, pulls):
+        if _could_pass(changed, evident(changed, pulls)):
             seen = look_at(book, combination, pulls)
             if not seen.foreign:
                 yield seen, changed, _setting(setup, changed)
@@ -100,9 +106,8 @@ def _nearest(book: Book, own: Combination) -> list[Combination]:
     return [stored.combination for stored in enough[:MOST_TRIED]]
 
 
-def _could_pass(setup: MountSetup, pulls: Sequence[StoredPull]) -> bool:
-    """Whether these pulls reach the margin at all, with all of the doubt to spend: most do not, and that is quick."""
-    evidence = workflow.evidence_on(setup, [kept.pull for kept in pulls], setup.criteria.confidence)
+def _could_pass(setup: MountSetup, evidence: Evidence | None) -> bool:
+    """Whether the margin is reached at all, with all of the doubt to spend: most do not, and that is quick to see."""
     margin = None if evidence is None else assessed(setup, evidence).margin_lower
     return margin is not None and margin >= setup.criteria.margin
 

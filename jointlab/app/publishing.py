@@ -18,7 +18,7 @@ from jointlab.app.answers import decide_document
 from jointlab.app.drawing_files import image_form
 from jointlab.app.field_entries import field_of
 from jointlab.app.folders import refuse_occupied, write_folder
-from jointlab.app.other_shops import own_pulls
+from jointlab.app.foreign import own_pulls
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
 from jointlab.pool.values import FieldEntry

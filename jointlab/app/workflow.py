@@ -379,9 +379,13 @@ def with_other_combinations(book: Book, decision: Decision) -> Decision:
 
     if decision.verdict.verdict == "pass":
         return decision
-    others = other_combinations(book, decision.setup, _verdict_at)
+    others = other_combinations(book, decision.setup, _verdict_at, _evidence_at)
     ways = (*decision.verdict.would_settle, *others)
     return replace(decision, verdict=replace(decision.verdict, would_settle=ways))
+
+
+def _evidence_at(setup: MountSetup, pulls: Sequence[StoredPull]) -> Evidence | None:
+    return evidence_on(setup, [stored.pull for stored in pulls], setup.criteria.confidence)
 
 
 def _verdict_at(setup: MountSetup, seen: Seen) -> Verdict:
@@ -391,9 +395,9 @@ def _verdict_at(setup: MountSetup, seen: Seen) -> Verdict:
 
 def question_of(book: Book, setup: MountSetup, *, name: str) -> tuple[Seen, Callable[..., Decision]]:
     """Which look at the evidence a mount asks for, and what answers it for a ``look``; nothing is taken down."""
+    from jointlab.app.foreign import made_here
     from jointlab.app.known_proofs import known_proof
     from jointlab.app.looking import look_at, renamed_findings
-    from jointlab.app.other_shops import own_pulls_of
 
     asked = setup.joint.combination
     seen = look_at(book, asked, stored_of(book, asked))
@@ -405,7 +409,7 @@ def question_of(book: Book, setup: MountSetup, *, name: str) -> tuple[Seen, Call
         tuple(stored.pull for stored in seen.pulls),
         name=name,
         nearest=_nearest(asked, known),
-        blank_joint_pulls=tuple(own_pulls_of(book, joint.combination) for joint in setup.blank_joints),
+        blank_joint_pulls=tuple(made_here(book, stored_of(book, joint.combination)) for joint in setup.blank_joints),
         noticed=(*renamed_findings(book, seen.pulls), *seen.findings, *proof.findings),
         foreign=seen.foreign,
         proofed=proof.proofed,

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from jointlab.app import workflow
-from jointlab.app.other_shops import foreign_batches, import_of_shop, own_pulls
+from jointlab.app.foreign import foreign_batches, own_pulls
+from jointlab.app.other_shops import import_of_shop
 from jointlab.book.stored import PaperKind
 from jointlab.errors import InputError
 
