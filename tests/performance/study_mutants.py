@@ -46,7 +46,7 @@ TESTS = [*(f"tests/{room}" for room in ROOMS), "tests/references", "tests/proper
 WANTED = 600
 SEED = 20261125
 
-MOST_TEST_S = 20.0
+MOST_TEST_S = 4.0
 """Seconds of tests for one mutant at the most; tests beyond are left out, and the mutant counts as surviving."""
 
 MOST_EXAMPLES = 15
@@ -260,9 +260,11 @@ def mapped(session: pytest.Session, tree: Path, kept: Path) -> dict[str, dict[st
         if not part.exists():
             some = set(files[start : start + FILES_AT_ONCE])
             names = [item.nodeid for item in session.items if item.nodeid.split("::")[0] in some]
-            found = _in_child(lambda names=names: _taken_down(session, tree, names), MAP_S, kept / "child")
+            found = _in_child(
+                lambda names=names: _taken_down(session, tree, names), MAP_S, kept / f"child-{os.getpid()}"
+            )
             if found is None:
-                sys.exit(f"no end of {sorted(some)}: {kept / 'child.log'}")
+                sys.exit(f"no end of {sorted(some)}: {kept}")
             part.write_text(json.dumps(found), encoding="utf-8")
         read = json.loads(part.read_text(encoding="utf-8"))
         whole["seconds"].update(read["seconds"])
@@ -382,7 +384,7 @@ def outcome_of(mutant: Mutant, house: House, chosen: list[str], planned_s: float
 
     limit_s = START_S + PATIENCE * planned_s
     if pairs and all(_mark(before) in house.live for before, _ in pairs):
-        given = _in_child(in_place, limit_s, house.work / "child.json")
+        given = _in_child(in_place, limit_s, house.work / f"child-{os.getpid()}.json")
     else:
         given = _apart(mutant, chosen, limit_s, house.work)
     said = {"seconds": round(time.monotonic() - began, 2), "by": "" if given is None else given["by"]}
@@ -393,11 +395,11 @@ def outcome_of(mutant: Mutant, house: House, chosen: list[str], planned_s: float
 
 def _apart(mutant: Mutant, chosen: list[str], limit_s: float, work: Path) -> dict[str, object] | None:
     """The same in a process of its own that imports the changed module."""
-    asked = work / "apart.json"
-    told = work / "apart-told.json"
+    asked, told = work / f"apart-{os.getpid()}.json", work / f"told-{os.getpid()}.json"
     told.unlink(missing_ok=True)
-    asked.write_text(json.dumps({"number": mutant.number, "chosen": chosen, "tree": str(Path.cwd())}), encoding="utf-8")
-    words = [sys.executable, __file__, "one", "--work", str(work)]
+    wish = {"number": mutant.number, "chosen": chosen, "tree": str(Path.cwd()), "told": str(told)}
+    asked.write_text(json.dumps(wish), encoding="utf-8")
+    words = [sys.executable, __file__, "one", "--work", str(work), "--asked", str(asked)]
 
     def limited() -> None:
         resource.setrlimit(resource.RLIMIT_CPU, (int(limit_s), int(limit_s) + 5))
@@ -407,9 +409,9 @@ def _apart(mutant: Mutant, chosen: list[str], limit_s: float, work: Path) -> dic
     return json.loads(told.read_text(encoding="utf-8")) if told.exists() else None
 
 
-def one(work: Path) -> None:
+def one(work: Path, wish: Path) -> None:
     """One mutant that takes effect at import, in this process."""
-    asked = json.loads((work / "apart.json").read_text(encoding="utf-8"))
+    asked = json.loads(wish.read_text(encoding="utf-8"))
     tree = work / "tree"
     mutant = sample(tree, WANTED)[asked["number"]]
     name = mutant.file.removesuffix(".py").replace("/", ".")
@@ -419,7 +421,7 @@ def one(work: Path) -> None:
     if code == 0 and len(seen.passed) < len(asked["chosen"]):
         sys.exit(f"{len(asked['chosen'])} tests wanted, {len(seen.passed)} passed")
     by = "" if code == 0 else seen.failed or "import"
-    (work / "apart-told.json").write_text(json.dumps({"by": by}), encoding="utf-8")
+    Path(asked["told"]).write_text(json.dumps({"by": by}), encoding="utf-8")
 
 
 def _lines_of(out: Path) -> list[dict[str, object]]:
@@ -492,7 +494,7 @@ def again(work: Path, out: Path, commit: str, tests: str) -> None:
 
 def _passes(session: pytest.Session, name: str, work: Path) -> bool:
     """Whether a test passes on the code as it was: one that tells of something new since does not."""
-    found = _in_child(lambda: {"passed": _run_items(session, [name]).passed}, 60.0, work / "child.json")
+    found = _in_child(lambda: {"passed": _run_items(session, [name]).passed}, 60.0, work / f"child-{os.getpid()}.json")
     return bool(found and found["passed"])
 
 
@@ -535,6 +537,7 @@ def main() -> None:
     parser.add_argument("--work", type=Path, required=True)
     parser.add_argument("--commit", default="HEAD", help="where the code and its tests are taken from, at the start")
     parser.add_argument("--tests", help="commit of the newer tests")
+    parser.add_argument("--asked", type=Path)
     parser.add_argument("--csv", type=Path)
     parser.add_argument("--explained", type=Path, default=Path("none"))
     asked = parser.parse_args()
@@ -547,7 +550,7 @@ def main() -> None:
         case "again":
             again(work, out, asked.commit, asked.tests)
         case "one":
-            one(work)
+            one(work, asked.asked)
         case _:
             table(out, asked.csv, asked.explained)
 
