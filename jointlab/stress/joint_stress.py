@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from jointlab.record.vocabulary import SubstrateKind
+from jointlab.record.vocabulary import BrokeAt, SubstrateKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +28,8 @@ class JointStress:
         False: nothing is known of its strength (handled, and the break was outside the joint).
     substrate_kind
         What the glue was put on, where it was recorded.
+    broke_at
+        Where it let go, where it was recorded.
     """
 
     batch: str
@@ -40,6 +42,7 @@ class JointStress:
     handled: bool = False
     carries_information: bool = True
     substrate_kind: SubstrateKind | None = None
+    broke_at: BrokeAt | None = None
 
     @property
     def exact(self) -> bool:

@@ -65,6 +65,7 @@ def joint_stress_of(pull: Pull) -> JointStress:
         handled=pull.outcome is Outcome.HANDLED,
         carries_information=bounds.carries_information,
         substrate_kind=pull.joint.substrate_kind,
+        broke_at=pull.broke.broke_at,
     )
 
 
