@@ -13,6 +13,8 @@ from jointlab.app.documents import (
     CombinationPart,
     CriteriaPart,
     DecideDocument,
+    DescribedDocument,
+    DescribedPart,
     ErrorDocument,
     ErrorPart,
     FacePart,
@@ -22,6 +24,7 @@ from jointlab.app.documents import (
     ForetellingDocument,
     ForetoldPart,
     LinkDemandPart,
+    LinkFitPart,
     LinkPart,
     MountDocument,
     ProblemPart,
@@ -41,6 +44,7 @@ from jointlab.record.finding import Finding
 from jointlab.record.row import row_of
 
 if TYPE_CHECKING:
+    from jointlab.app.describing import Described
     from jointlab.app.fit_ups import ReadAgain
     from jointlab.app.foretelling import Foretold
     from jointlab.app.workflow import ReadPull
@@ -88,12 +92,43 @@ def _pull_part(read: ReadPull) -> Any:
     )
 
 
-def strength_document(strengths: Sequence[CombinationStrength], foretold: Sequence[Foretold] = ()) -> StrengthDocument:
-    """What each combination's pulls say, and what they foretell where that was asked."""
+def strength_document(
+    strengths: Sequence[CombinationStrength], foretold: Sequence[Foretold] = (), described: Sequence[Described] = ()
+) -> StrengthDocument:
+    """What each combination's pulls say, and what they foretell and describe where that was asked."""
     combinations = tuple(_combination_part(strength) for strength in strengths)
+    if described:
+        return DescribedDocument(
+            combinations=combinations,
+            foretold=tuple(_foretold_part(told) for told in foretold),
+            described=tuple(_described_part(told) for told in described),
+        )
     if not foretold:
         return StrengthDocument(combinations=combinations)
     return ForetellingDocument(combinations=combinations, foretold=tuple(_foretold_part(told) for told in foretold))
+
+
+def _described_part(told: Described) -> DescribedPart:
+    threshold, chain = told.threshold, told.chain
+    return DescribedPart(
+        glue=told.combination.glue,
+        substrate=told.combination.substrate,
+        preparation=told.combination.preparation,
+        action=told.action,
+        threshold_weibull=None
+        if isinstance(threshold, str)
+        else {
+            "threshold_mpa": threshold.threshold_mpa,
+            "shape": threshold.shape,
+            "scale_mpa": threshold.scale_mpa,
+        },
+        links=tuple(
+            LinkFitPart(broke_at=link.broke_at, broke=link.broke, parameters=dict(link.fit.parameters))
+            for link in (chain.links if chain else ())
+        ),
+        chain_mpa=chain.chain_mpa if chain else None,
+        joint_mpa=chain.joint_mpa if chain else None,
+    )
 
 
 def _foretold_part(told: Foretold) -> ForetoldPart:

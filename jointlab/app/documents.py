@@ -120,6 +120,27 @@ class ForetoldPart(Document):
     bound_with_one_more_glue_up_mpa: float | None
 
 
+class LinkFitPart(Document):
+    """One link of a joint, the joints that let go elsewhere taken as held; ``broke_at`` null: not noted."""
+
+    broke_at: str | None
+    broke: int
+    parameters: dict[str, float]
+
+
+class DescribedPart(Document):
+    """A threshold and the links of one combination, for description only; null where the pulls cannot tell."""
+
+    glue: str
+    substrate: str
+    preparation: str
+    action: str
+    threshold_weibull: dict[str, float] | None
+    links: tuple[LinkFitPart, ...]
+    chain_mpa: float | None
+    joint_mpa: float | None
+
+
 class CombinationPart(Document):
     """What the pulls of one combination under one action say."""
 
@@ -217,6 +238,12 @@ class ForetellingDocument(StrengthDocument):
     """Answer of ``strength --stress``."""
 
     foretold: tuple[ForetoldPart, ...]
+
+
+class DescribedDocument(ForetellingDocument):
+    """Answer of ``strength --families`` and ``strength --links``: ``foretold`` is empty where it was not asked."""
+
+    described: tuple[DescribedPart, ...]
 
 
 class MountDocument(Answer):

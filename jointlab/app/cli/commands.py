@@ -258,6 +258,12 @@ def history(pull_id: PullNumber, book: BookOption = None) -> None:
     show_history(workflow.pull_history(book, pull_id))
 
 
+FamiliesOption = Annotated[bool, typer.Option("--families", help="Tell the fitted families, and a threshold.")]
+LinksOption = Annotated[
+    bool, typer.Option("--links", help="Take joints apart by where they let go, and put the chain together.")
+]
+
+
 @app.command(short_help="What strength joints can be relied on for.")
 def strength(
     book: BookOption = None,
@@ -279,10 +285,12 @@ def strength(
     following: Annotated[
         int, typer.Option("--next", metavar="K", help="With --stress: and that all of the next K hold it.")
     ] = 1,
+    families: FamiliesOption = False,
+    links: LinksOption = False,
     as_json: JsonOption = False,
 ) -> None:
     """Say what strength joints can be relied on for, for one or every combination."""
-    from jointlab.app import foretelling, workflow
+    from jointlab.app import describing, foretelling, workflow
     from jointlab.app.cli.flags import selection_of, share_of
     from jointlab.app.cli.marking import marked
 
@@ -296,6 +304,7 @@ def strength(
         progress=marked,
     )
     foretold = () if stress is None else foretelling.foretold_in(book, chosen, stress_mpa=stress, following=following)
+    described = describing.described_in(book, chosen) if families or links else ()
     if plot is not None:
         from jointlab.app.publishing import plot_strengths
 
@@ -303,12 +312,14 @@ def strength(
     if as_json:
         from jointlab.app.answers import strength_document
 
-        show_json(strength_document(strengths, foretold))
+        show_json(strength_document(strengths, foretold, described))
     else:
+        from jointlab.app.cli.described_shown import show_described
         from jointlab.app.cli.showing import show_foretold, show_strengths
 
         show_strengths(strengths)
         show_foretold(foretold)
+        show_described(described, families=families, links=links)
     if all(found.working_bound.bound_mpa is None for found in strengths):
         raise typer.Exit(4)
 
@@ -374,12 +385,14 @@ def publish(
     question: Annotated[str | None, typer.Option("--question", help="What was asked.")] = None,
     shop: Annotated[str | None, typer.Option("--shop", help="Name of the shop, if it wants to be known.")] = None,
     dated: Annotated[str | None, typer.Option("--date", help="ISO date of the publication; today if left out.")] = None,
-    notes: Annotated[bool, typer.Option("--notes", help="Publish the notes of the pulls too; else private.")] = False,
+    notes: Annotated[
+        bool, typer.Option("--notes", help="Publish the notes of pulls and the comments in mount files; else private.")
+    ] = False,
     envelope: Annotated[
         bool, typer.Option("--envelope", help="Show of each mount also what other sizes would stand.")
     ] = False,
     photos: Annotated[
-        bool, typer.Option("--photos", help="Publish the photos of the pulls too; else private.")
+        bool, typer.Option("--photos", help="Publish the photos of pulls and mounts too; else private.")
     ] = False,
     licence: Annotated[
         str, typer.Option("--licence", help="Of the data: CC-BY-4.0, CC0-1.0, ODC-BY-1.0, or your own words.")
@@ -401,7 +414,7 @@ def publish(
     from jointlab.app.cli.marking import busy
 
     if check:
-        _check_publication(directory, as_json=as_json)
+        _check_publication(directory, book, as_json=as_json)
         return
 
     wish = publishing.Wish(
@@ -431,12 +444,12 @@ def publish(
         print(f"Page written: {page}")
 
 
-def _check_publication(directory: Path, *, as_json: bool) -> None:
+def _check_publication(directory: Path, book: str | None, *, as_json: bool) -> None:
     from jointlab.app.checking import check_document, check_publication
     from jointlab.app.cli.marking import busy
 
     with busy("working it out again"):
-        found = check_publication(directory)
+        found = check_publication(directory, book)
     if as_json:
         show_json(check_document(found))
     else:
