@@ -20,9 +20,17 @@ from typing import ClassVar
 class JointlabError(Exception):
     """Raised on purpose: its message says what was asked, what is there, what is allowed and what to do."""
 
+    def __init__(self, message: str) -> None:
+        super().__init__(_showable(message))
+
     exit_code: ClassVar[int] = 1
     http_status: ClassVar[int] = 500
     kind: ClassVar[str] = "error"
+
+
+def _showable(text: str) -> str:
+    """The text as every door can write it: halves of characters, which JSON and file names may hold, as numbers."""
+    return text if text.isascii() else text.encode("utf-8", errors="backslashreplace").decode("utf-8")
 
 
 SHOWN_LENGTH = 60
@@ -52,6 +60,13 @@ class Problem:
     column: str | None = None
     value: str | None = None
     allowed: str | None = None
+
+    def __post_init__(self) -> None:
+        """Keep what every door can write."""
+        for name in ("message", "column", "value", "allowed"):
+            text = getattr(self, name)
+            if text is not None:
+                object.__setattr__(self, name, _showable(text))
 
     def __str__(self) -> str:
         place = ", ".join(part for part in (f"row {self.row}" if self.row else "", self.column or "") if part)

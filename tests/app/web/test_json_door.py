@@ -66,3 +66,14 @@ def test_a_pull_recorded_corrected_and_left_out(filled):
     assert changed.json()["pulls"][0]["load_n"] == 130.0
     left_out = filled.client.post(f"{path}/exclude", json={"cause": "slipped"}).json()["pulls"][0]
     assert (left_out["revision"], left_out["excluded_because"]) == (3, "slipped")
+
+
+@pytest.mark.parametrize("path", ["/api/mount", "/api/decide"])
+@pytest.mark.parametrize("body", ['{"mount":{"lathe":{"rpm":"\\ud800"}}}', '{"mount":{"\\udcff":1}}'])
+def test_half_a_character_in_a_document_is_answered_and_never_a_fault(door, path, body):
+    door.get("/")
+    answer = door.client.post(
+        path, content=body, headers={"x-jointlab-token": door.token, "content-type": "application/json"}
+    )
+    assert answer.status_code == 422
+    assert any("\\u" in f"{each['column']}{each['value']}" for each in answer.json()["error"]["problems"])
