@@ -16,6 +16,7 @@ from jointlab import __version__
 from jointlab.app import publishing, workflow
 from jointlab.app.documents import PublicationCheckDocument
 from jointlab.app.folders import folder_files
+from jointlab.app.rule_changes import earlier_rules, reasons_since
 from jointlab.errors import InputError, JointlabError
 from jointlab.publish.disclosure import Private
 from jointlab.publish.field_file import FIELD_FILE, field_entries
@@ -63,8 +64,15 @@ class PublicationCheck:
         return not self.differences
 
 
-def check_publication(directory: Path) -> PublicationCheck:
+def check_publication(directory: Path, place: str | Path | None = None) -> PublicationCheck:
     """Work every number of a published folder out again from its pulls, and tell what differs.
+
+    Parameters
+    ----------
+    directory
+        Folder of the publication.
+    place
+        A shop book, to be asked whether the publication came from it; None: no book is asked.
 
     Raises
     ------
@@ -78,18 +86,37 @@ def check_publication(directory: Path) -> PublicationCheck:
         if DESCRIPTOR not in files:
             raise
         return PublicationCheck(tuple(str(problem) for problem in error.problems))
+    chain = tuple(_chain_remarks(package, place))
     try:
         again = _made_again(package)
     except JointlabError as error:
-        return PublicationCheck((f"it cannot be worked out again: {error}",))
+        return PublicationCheck((f"it cannot be worked out again: {error}",), (), chain)
     found = [*_table_differences(package, again), *_verdict_differences(package, again)]
-    same_program = package.descriptor.jointlab.program_version == __version__
-    if not same_program:
-        made = package.descriptor.jointlab.program_version
+    made = package.descriptor.jointlab.program_version
+    rules = earlier_rules(_rows_of(package.files.get("strengths.csv", b"")))
+    if made != __version__ or rules:
         remark = f"made by jointlab {made}, checked by {__version__}: the page, drawn otherwise, was not compared"
-        return PublicationCheck((), tuple(_shortened(found)), (remark,))
+        why = reasons_since(rules) if found else ()
+        return PublicationCheck((), (*why, *_shortened(found)), (*chain, remark))
     drawn, remarks = _drawn_differences(package, again)
-    return PublicationCheck(tuple(_shortened([*found, *drawn])), (), remarks)
+    return PublicationCheck(tuple(_shortened([*found, *drawn])), (), (*chain, *remarks))
+
+
+def _chain_remarks(package: ReadPackage, place: str | Path | None) -> Iterator[str]:
+    """What a book says to the mark of its chain: only the book itself can tell whether it holds that entry."""
+    chain = package.descriptor.jointlab.chain
+    if place is None:
+        return
+    if chain is None:
+        yield "the publication carries no mark of a book"
+        return
+    with workflow.open_book(place) as book:
+        held = book.has_entry(chain)
+    yield (
+        f"made when {chain[:16]} was the last entry of this book, which still holds it"
+        if held
+        else f"made from another book, or this one was set back: it holds no entry {chain[:16]}"
+    )
 
 
 def check_document(found: PublicationCheck) -> PublicationCheckDocument:
@@ -122,7 +149,9 @@ def _made_again(package: ReadPackage) -> dict[str, bytes]:
     photos = {name.removeprefix("photos/"): package.files[name] for name in package.files if name.startswith("photos/")}
     table = package.files.get(FIELD_FILE)
     field = () if table is None else field_entries(table, name=FIELD_FILE)
-    return publishing.publication_files(package.pulls, wish, asked, chain=made.chain, photos=photos, field=field)
+    return publishing.publication_files(
+        package.pulls, wish, asked, chain=made.chain, mark=made.book, photos=photos, field=field
+    )
 
 
 def _asked_again(package: ReadPackage, mount: MountPart) -> publishing.Asked:

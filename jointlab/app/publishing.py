@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -21,6 +22,7 @@ from jointlab.app.folders import refuse_occupied, write_folder
 from jointlab.app.foreign import own_pulls
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
+from jointlab.mount.document import document_of, toml_text
 from jointlab.pool.values import FieldEntry
 from jointlab.publish.card import CardNote, card_record, mount_card
 from jointlab.publish.disclosure import Private, disclosed
@@ -40,6 +42,7 @@ from jointlab.publish.published_files import MOUNTS, PAGE, published_files
 from jointlab.publish.strengths_figure import strengths_figure
 from jointlab.publish.typesetting import Paper
 from jointlab.record.dates import not_iso
+from jointlab.record.names import matched
 from jointlab.record.pull import Pull
 from jointlab.record.questions import questions_of
 from jointlab.record.vocabulary import Action
@@ -146,16 +149,29 @@ def results_files(
     with workflow.open_book(place) as book:
         pulls = tuple(stored.pull for stored in own_pulls(book, book.pulls(selection)))
         chain = book.head()
-        photos = _photos_of(book, selection) if Private.PHOTOS in wish.disclosing else {}
-        field = field_of(book, pulls)
-    return publication_files(pulls, wish, asked, chain=chain, photos=photos, field=field)
+        photos = _photos_of(book, selection, asked) if Private.PHOTOS in wish.disclosing else {}
+        field, mark = field_of(book, pulls), _mark_of(book)
+    return publication_files(pulls, wish, asked, chain=chain, mark=mark, photos=photos, field=field)
 
 
-def _photos_of(book: Book, selection: PullSelection) -> dict[str, bytes]:
-    """Photos of the published pulls by number; what a camera knew of place and time was taken off when they came in."""
-    shown = {stored.id for stored in book.pulls(selection)}
-    kept = [photo for photo in book.photos() if photo.pull_id in shown]
-    return {f"pull-{photo.pull_id}-{photo.id}.jpg": book.photo_bytes(photo.id) for photo in kept}
+def _mark_of(book: Book) -> str | None:
+    """What tells publications of one book from those of others, and nothing else of it: the same for all of them."""
+    for stored in book.pulls(PullSelection(limit=1)):
+        first = book.history(stored.id)[0]
+        return hashlib.sha256(f"jointlab publication {first.digest}".encode("ascii")).hexdigest()
+    return None
+
+
+def _photos_of(book: Book, selection: PullSelection, asked: Sequence[Asked]) -> dict[str, bytes]:
+    """Photos of the published pulls and mounts; what a camera knew of place and time was taken off on their way in."""
+    shown = {stored.id for stored in own_pulls(book, book.pulls(selection))}
+    mounts = {matched(each.decision.name): f"mount-{number}" for number, each in enumerate(asked, start=1)}
+    named: dict[str, bytes] = {}
+    for photo in book.photos():
+        of = mounts.get(matched(photo.mount)) if photo.mount else f"pull-{photo.pull_id}"
+        if of is not None and (photo.mount or photo.pull_id in shown):
+            named[f"{of}-{photo.id}.jpg"] = book.photo_bytes(photo.id)
+    return named
 
 
 def publish_pulls(
@@ -187,10 +203,13 @@ def publication_files(
     asked: Sequence[Asked] = (),
     *,
     chain: str | None = None,
+    mark: str | None = None,
     photos: Mapping[str, bytes] | None = None,
     field: tuple[FieldEntry, ...] = (),
 ) -> dict[str, bytes]:
     """Every file of a publication by its relative name; nothing is written.
+
+    ``chain`` is the digest of the book's last entry, ``mark`` what all publications of that book have in common.
 
     Raises
     ------
@@ -202,16 +221,23 @@ def publication_files(
         raise InputError(problem, subject="publish")
     _check_mounts(pulls, asked)
     decisions = [each.decision for each in asked]
-    made = replace(publication_of(pulls, wish, decisions, most_plots=MOST_PLOTS), field=field)
+    shown = tuple(sorted(photos or ()))
+    made = replace(publication_of(pulls, wish, decisions, most_plots=MOST_PLOTS), field=field, photos=shown)
     publication = disclosed(made, chosen=wish.disclosing)
     mounts: dict[str, bytes] = {}
     for each in asked:
         mounts[f"{each.decision.name}.json"] = verdict_file(each.decision)
         if each.described is not None:
-            mounts[f"{each.decision.name}.toml"] = each.described
-    return published_files(
-        publication, mounts=mounts, photos=photos, chain=chain, made=made_with(wish, asked), paper=wish.paper
-    )
+            notes = Private.NOTES in wish.disclosing
+            mounts[f"{each.decision.name}.toml"] = each.described if notes else without_comments(each.described)
+    made_so = made_with(wish, asked) | ({} if mark is None else {"book": mark})
+    return published_files(publication, mounts=mounts, photos=photos, chain=chain, made=made_so, paper=wish.paper)
+
+
+def without_comments(described: bytes) -> bytes:
+    """The description of a mount anew from its keys alone: what stands in comments was not meant for others."""
+    text = described.decode("utf-8-sig")
+    return toml_text(document_of(text, name="the mount")).encode("utf-8")
 
 
 def verdict_file(decision: workflow.Decision) -> bytes:
@@ -260,7 +286,7 @@ def _check_mounts(pulls: Sequence[Pull], asked: Sequence[Asked]) -> None:
 
 
 def disclosing(*, shop: bool, notes: bool, photos: bool = False) -> frozenset[Private]:
-    """What the shop lets others see beside its pulls."""
+    """What the shop lets others see beside its pulls; ``notes`` are those of pulls and the comments in mount files."""
     chosen = {Private.SHOP: shop, Private.NOTES: notes, Private.PHOTOS: photos}
     return frozenset(private for private, shown in chosen.items() if shown)
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from copy import deepcopy
 from typing import Any
 
@@ -50,6 +51,30 @@ def document_of(text: str, *, name: str) -> dict[str, object]:
     if _deeper(document, MOST_DEEP):
         raise InputError(too_deep, subject=name)
     return document
+
+
+def toml_text(document: Mapping[str, Any]) -> str:
+    """Sections and keys of a mount as TOML that reads back to the same document; comments are no part of it."""
+    lines: list[str] = []
+    for section, keys in document.items():
+        for row in keys if isinstance(keys, list) else [keys]:
+            head = f"[[{section}]]" if isinstance(keys, list) else f"[{section}]"
+            lines += [head, *_key_lines(row), ""]
+    return "\n".join(lines)
+
+
+def _key_lines(keys: Mapping[str, Any], before: str = "") -> Iterator[str]:
+    for key, value in keys.items():
+        if isinstance(value, Mapping):
+            yield from _key_lines(value, f"{before}{key}.")
+        else:
+            yield f"{before}{key} = {_toml(value)}"
+
+
+def _toml(value: object) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f") if isinstance(value, str) else repr(value)
 
 
 def _deeper(document: object, most: int) -> bool:

@@ -54,7 +54,8 @@ class MadePart(_Read):
 
     schema_: int = Field(alias="schema", ge=1)
     program_version: str = Field(max_length=40)
-    chain: str | None = Field(default=None, max_length=64)
+    chain: str | None = Field(default=None, pattern=r"^[0-9a-f]{64}$")
+    book: str | None = Field(default=None, pattern=r"^[0-9a-f]{64}$")
     question: str | None = None
     provenance: str | None = None
     paper: str = "a4"

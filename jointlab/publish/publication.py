@@ -152,6 +152,8 @@ class Publication:
         Name of the file beside the page that describes the whole package; None when there is none.
     field
         How the shop's mounts of these combinations went, without names.
+    photos
+        Names of photos the shop chose to show, in the folder beside the page.
     """
 
     title: str
@@ -171,6 +173,7 @@ class Publication:
     descriptor_file: str | None = None
     field: tuple[FieldEntry, ...] = ()
     plots_left_out: int = 0
+    photos: tuple[str, ...] = ()
 
     @property
     def sources(self) -> tuple[Source, ...]:

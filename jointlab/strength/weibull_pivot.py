@@ -21,7 +21,7 @@ FloatArray = npt.NDArray[np.float64]
 SOURCE = "lawless_1978"
 
 MOST_SUMMED = 60
-"""Breaks up to which the Gamma distribution is summed here; beyond, the library's is quicker than its import is slow."""
+"""Breaks up to which the Gamma distribution is summed here; beyond, the library's is worth its import."""
 
 
 @dataclass(frozen=True, slots=True)

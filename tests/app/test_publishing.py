@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import json
 import warnings
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from jointlab.app import publishing, workflow
+from jointlab.app.mounting import start_mount
 from jointlab.errors import InputError
 from jointlab.record.csv_file import read_csv
+from jointlab.record.photo import cleaned_photo
 
 DEMO = Path("jointlab/app/demo_data")
 MAPLE = DEMO / "mounts" / "bowl_on_maple.toml"
@@ -84,3 +88,57 @@ def test_two_mounts_of_one_name_are_refused(tmp_path):
     asked = publishing.Asked(workflow.decision_among(workflow.mount_setup(MAPLE), pulls, name="bowl"))
     with pytest.raises(InputError, match="two mounts of that name"):
         publishing.publish_pulls(pulls, tmp_path / "out", WISH, [asked, asked])
+
+
+def test_what_stands_in_comments_of_a_mount_file_is_published_with_the_notes_only(tmp_path):
+    workflow.import_file(tmp_path / "shop.db", DEMO / "pulls.csv")
+    mount = tmp_path / "bowl.toml"
+    mount.write_text(f"# for Ada Quill, collect Friday\n{MAPLE.read_text(encoding='utf-8')}", encoding="utf-8")
+    decision = workflow.decide_mount(tmp_path / "shop.db", mount)
+    asked = [publishing.Asked(decision, mount.read_bytes())]
+    selection = publishing.PullSelection(substrate="hard maple scrap", glue="yellow wood glue")
+    private = publishing.results_files(tmp_path / "shop.db", WISH, asked, selection=selection)
+    assert b"Quill" not in b"".join(private.values())
+    assert workflow.mount_setup(mount) == decision.setup
+    chosen = publishing.Wish("Maple", dated_on="2026-02-01", disclosing=frozenset({publishing.Private.NOTES}))
+    shown = publishing.results_files(tmp_path / "shop.db", chosen, asked, selection=selection)
+    assert b"# for Ada Quill" in shown["mounts/bowl.toml"]
+
+
+def test_photos_of_pulls_and_of_mounts_asked_about_come_along_when_chosen_without_where_they_were_taken(tmp_path):
+    picture = io.BytesIO()
+    exif = Image.Exif()
+    exif[0x8825] = {1: "N", 2: (52.0, 30.0, 0.0)}
+    Image.new("RGB", (40, 30), "tan").save(picture, "JPEG", exif=exif)
+    (tmp_path / "break.jpg").write_bytes(picture.getvalue())
+    place = tmp_path / "shop.db"
+    workflow.import_file(place, DEMO / "pulls.csv")
+    photo = cleaned_photo(picture.getvalue(), name="break.jpg")
+    with workflow.open_book(place) as book:
+        maple = book.pulls(publishing.PullSelection(substrate="hard maple scrap", glue="yellow wood glue"))
+        book.keep_photo(photo, pull_id=maple[0].id, caption="Ada's bench")
+    start_mount(place, MAPLE, name="bowl_on_maple")
+    with workflow.open_book(place) as book:
+        book.keep_photo(photo, mount="bowl_on_maple")
+    asked = [publishing.Asked(workflow.decide_mount(place, MAPLE), MAPLE.read_bytes())]
+    selection = publishing.PullSelection(substrate="hard maple scrap", glue="yellow wood glue")
+    assert not [name for name in publishing.results_files(place, WISH, asked, selection=selection) if "photos" in name]
+    chosen = publishing.Wish("Maple", dated_on="2026-02-01", disclosing=frozenset({publishing.Private.PHOTOS}))
+    files = publishing.results_files(place, chosen, asked, selection=selection)
+    names = [name for name in files if name.startswith("photos/")]
+    assert names == [f"photos/pull-{maple[0].id}-1.jpg", "photos/mount-1-2.jpg"]
+    assert all(not Image.open(io.BytesIO(files[name])).getexif() for name in names)
+    page = files["index.html"].decode()
+    assert 'href="photos/mount-1-2.jpg"' in page
+    assert b"Ada" not in b"".join(files.values())
+
+
+def test_all_publications_of_a_book_carry_one_mark_and_no_other_book_does(tmp_path):
+    marks = []
+    for name in ("one", "two"):
+        place = tmp_path / f"{name}.db"
+        workflow.import_file(place, DEMO / "pulls.csv")
+        for substrate in ("MDF", "hard maple scrap"):
+            files = publishing.results_files(place, WISH, selection=publishing.PullSelection(substrate=substrate))
+            marks.append(json.loads(files["datapackage.json"])["jointlab"]["book"])
+    assert marks[0] == marks[1] != marks[2] == marks[3]

@@ -1,7 +1,7 @@
 import pytest
 
 from jointlab.errors import InputError
-from jointlab.mount.document import document_of, with_settings
+from jointlab.mount.document import document_of, toml_text, with_settings
 
 
 def test_toml_becomes_sections_and_keys_and_a_byte_order_mark_is_passed_over():
@@ -80,3 +80,16 @@ def test_a_setting_nested_or_counted_without_end_is_taken_as_a_word(value):
 def test_a_joint_of_the_blank_counted_without_end_is_refused():
     with pytest.raises(InputError, match="is not a joint of the blank"):
         with_settings({"blank_joint": [{}]}, [f"blank_joint.{'9' * 5_000}.glue=pva"])
+
+
+def test_a_document_written_out_reads_back_and_comments_are_no_part_of_it():
+    text = (
+        '[blank] # for Aunt Ada\ndiameter_mm = 250\nwood = "sugar \\"hard\\" maple \\u007f"\n'
+        "[joint]\nvoid_at_rim = true\nvoid_pct = 1.5\n[factors]\nglue_line.size_tension = 0.5\n"
+        "[[blank_joint]]\nheight_mm = 3\n[[blank_joint]]\nheight_mm = 4e1\n"
+    )
+    document = document_of(text, name="mount.toml")
+    written = toml_text(document)
+    assert "Ada" not in written
+    assert document_of(written, name="again") == document
+    assert toml_text(document_of(written, name="again")) == written

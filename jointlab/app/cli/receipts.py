@@ -98,8 +98,9 @@ def show_publication_check(found: PublicationCheck) -> None:
         print(f"changed since: {change}")
     for difference in found.differences:
         print(f"differs: {difference}")
-    print(
-        "Every number is what the pulls give."
-        if found.sound
-        else "This publication is not what its pulls give: ask the shop for it again."
-    )
+    if not found.sound:
+        print("This publication is not what its pulls give: ask the shop for it again.")
+    elif found.changed:
+        print("Its files are as they were described; today's rules give other numbers than it says.")
+    else:
+        print("Every number is what the pulls give.")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import types
 import typing
 from collections.abc import Iterable, Mapping
@@ -14,7 +13,7 @@ from urllib.parse import urlencode
 from pydantic.fields import FieldInfo
 
 from jointlab.app.web.forms import number_text
-from jointlab.mount.document import LISTED_SECTION
+from jointlab.mount.document import LISTED_SECTION, toml_text
 from jointlab.mount.form import ASSUMPTION_LIMITS, NEEDED_SECTIONS, SECTIONS
 from jointlab.mount.setup import LoadAssumptions
 from jointlab.publish.wording import factor_words
@@ -230,20 +229,4 @@ def state_of_document(document: Mapping[str, object], *, name: str) -> MountStat
 
 def toml_of(state: MountState) -> str:
     """The mount as the TOML file that describes it."""
-    return toml_of_document(state.document)
-
-
-def toml_of_document(document: Mapping[str, Any]) -> str:
-    """Sections and keys of a mount as a TOML file holds them."""
-    lines: list[str] = []
-    for section, keys in document.items():
-        for row in keys if isinstance(keys, list) else [keys]:
-            head = f"[[{section}]]" if isinstance(keys, list) else f"[{section}]"
-            lines += [head, *(f"{key} = {_toml(value)}" for key, value in row.items()), ""]
-    return "\n".join(lines)
-
-
-def _toml(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else repr(value)
+    return toml_text(state.document)

@@ -18,7 +18,6 @@ from jointlab.app.known_proofs import setup_of_paper
 from jointlab.app.mount_documents import MountPaper
 from jointlab.app.web.desk import DRAWING, SOON_S, Job, desk_of
 from jointlab.app.web.images import download
-from jointlab.app.web.mount_state import toml_of_document
 from jointlab.app.web.pages.mount import mount_file_in
 from jointlab.app.web.pages.pulls import Filter
 from jointlab.app.web.rendering import is_part, page, problems_of
@@ -26,7 +25,7 @@ from jointlab.app.web.security import files_posted, posted
 from jointlab.app.web.shop import shop_of
 from jointlab.book.stored import PaperKind
 from jointlab.errors import InputError, JointlabError, Problem
-from jointlab.mount.document import document_of, with_settings
+from jointlab.mount.document import document_of, toml_text, with_settings
 from jointlab.mount.setup import MountSetup
 from jointlab.mount.setup_of import setup_of
 from jointlab.publish.licences import LICENCES
@@ -123,7 +122,7 @@ def described_paper(paper: MountPaper, name: str) -> Described:
     """A mount of the book: as it was written, or with its settings written in."""
     text = paper.description
     if paper.settings:
-        text = toml_of_document(with_settings(document_of(paper.description, name=paper.file), paper.settings))
+        text = toml_text(with_settings(document_of(paper.description, name=paper.file), paper.settings))
     return Described(plain_name(name), setup_of_paper(paper), text.encode())
 
 
