@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from jointlab.app.named_files import content_of
+from jointlab.app.named_files import content_of, write_bytes, write_text
 from jointlab.book.stored import StoredPull
 from jointlab.errors import InputError, Problem
-from jointlab.record.csv_file import Decimal, PullFile, PullStream, read_csv, streamed_csv
+from jointlab.record.csv_file import Decimal, PullFile, PullStream, read_csv, streamed_csv, written_table
 from jointlab.record.finding import Finding
 from jointlab.record.questions import questions_of
 from jointlab.record.reading import KnownRigs, no_rigs
@@ -108,6 +108,39 @@ def _is_workbook(name: str) -> bool:
     if form in OTHER_SPREADSHEETS:
         raise InputError(Problem("save the sheet as .xlsx or as CSV (UTF-8, comma-separated)"), subject=name)
     return form == WORKBOOK
+
+
+def refuse_other_spreadsheet(path: Path) -> None:
+    """Refuse to write a file under the name of another kind of spreadsheet.
+
+    Raises
+    ------
+    InputError
+        It has one.
+    """
+    if path.suffix.lower() in OTHER_SPREADSHEETS:
+        told = "CSV and .xlsx are written: name a file that ends in .csv or .xlsx"
+        raise InputError(Problem(told, value=str(path)), subject="export")
+
+
+def export_template(path: Path) -> None:
+    """Write a table to start from, one invented row for each way a pull can end.
+
+    Raises
+    ------
+    InputError
+        The name is that of another kind of spreadsheet, something stands there, or the file cannot be written.
+    """
+    from jointlab.record.template import ROWS, TITLES
+    from jointlab.record.xlsx_file import sheet_of_rows
+
+    refuse_other_spreadsheet(path)
+    if path.exists():
+        raise InputError(Problem("exists already: name a new file", value=str(path)), subject="export")
+    if path.suffix.lower() == WORKBOOK:
+        write_bytes(path, sheet_of_rows(TITLES, ROWS))
+    else:
+        write_text(path, written_table((TITLES, *ROWS)))
 
 
 @contextmanager

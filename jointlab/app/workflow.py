@@ -19,19 +19,27 @@ from jointlab.app.named_files import text_of as text_of
 from jointlab.app.named_files import write_bytes as write_bytes
 from jointlab.app.named_files import write_text as write_text
 from jointlab.app.places import default_book
-from jointlab.app.pull_files import OTHER_SPREADSHEETS, WORKBOOK, Questions, Watching, streamed_file, unwatched
+from jointlab.app.pull_files import (
+    WORKBOOK,
+    Questions,
+    Watching,
+    refuse_other_spreadsheet,
+    streamed_file,
+    unwatched,
+)
 from jointlab.app.pull_files import ReadPull as ReadPull
 from jointlab.app.pull_files import asked_of as asked_of
+from jointlab.app.pull_files import export_template as export_template
 from jointlab.app.pull_files import file_of as file_of
 from jointlab.app.pull_files import read_file as read_file
 from jointlab.app.pull_files import read_pull as read_pull
 from jointlab.book.book import Book
 from jointlab.book.stored import EVERY_PULL, BookCheck, ImportReceipt, PullRevision, PullSelection, StoredPull
-from jointlab.errors import BookError, InputError, Problem
-from jointlab.record.csv_file import Decimal, pull_of_cells, written_csv, written_table
+from jointlab.errors import BookError
+from jointlab.record.csv_file import Decimal, pull_of_cells, written_csv
 from jointlab.record.finding import Finding
 from jointlab.record.joint import Combination
-from jointlab.record.reading import KnownRigs, by_name, no_rigs
+from jointlab.record.reading import KnownRigs, by_name, no_rigs, rig_questions, with_limits
 from jointlab.stress.joint_stress import JointStress
 from jointlab.stress.joint_stress_of import joint_stress_of
 
@@ -99,9 +107,11 @@ def record_pull(place: str | Path | None, cells: Mapping[str, str], *, by: str |
     InputError
         With a problem for each bad column; nothing was stored.
     """
-    pull = pull_of_named_cells(cells, rigs=rigs_kept(place))
+    rigs = rigs_kept(place)
+    pull = pull_of_named_cells(cells, rigs=rigs)
     with open_book(place) as book:
-        return read_pull(book.record(pull, by=by))
+        read = read_pull(book.record(pull, by=by))
+    return replace(read, findings=(*read.findings, *rig_questions(pull, rigs)))
 
 
 def rigs_kept(place: str | Path | None) -> KnownRigs:
@@ -120,7 +130,7 @@ def pull_of_named_cells(cells: Mapping[str, str], *, rigs: KnownRigs = no_rigs) 
     from jointlab.record.csv_file import file_columns
 
     columns = file_columns(list(cells), name="the pull", row=None)
-    return pull_of_cells(list(cells.values()), columns, row=None, rigs=rigs)
+    return with_limits(pull_of_cells(list(cells.values()), columns, row=None, rigs=rigs), rigs)
 
 
 def import_file(
@@ -166,7 +176,7 @@ def export_file(place: str | Path | None, path: Path, selection: PullSelection =
     InputError
         The name is that of another kind of spreadsheet, or the file cannot be written.
     """
-    _refuse_spreadsheet(path)
+    refuse_other_spreadsheet(path)
     with open_book(place) as book:
         pulls = book.pulls(selection)
     if path.suffix.lower() == WORKBOOK:
@@ -176,32 +186,6 @@ def export_file(place: str | Path | None, path: Path, selection: PullSelection =
     else:
         write_text(path, written_csv(stored.pull for stored in pulls))
     return len(pulls)
-
-
-def export_template(path: Path) -> None:
-    """Write a table to start from, one invented row for each way a pull can end.
-
-    Raises
-    ------
-    InputError
-        The name is that of another kind of spreadsheet, something stands there, or the file cannot be written.
-    """
-    from jointlab.record.template import ROWS, TITLES
-    from jointlab.record.xlsx_file import sheet_of_rows
-
-    _refuse_spreadsheet(path)
-    if path.exists():
-        raise InputError(Problem("exists already: name a new file", value=str(path)), subject="export")
-    if path.suffix.lower() == WORKBOOK:
-        write_bytes(path, sheet_of_rows(TITLES, ROWS))
-    else:
-        write_text(path, written_table((TITLES, *ROWS)))
-
-
-def _refuse_spreadsheet(path: Path) -> None:
-    if path.suffix.lower() in OTHER_SPREADSHEETS:
-        told = "CSV and .xlsx are written: name a file that ends in .csv or .xlsx"
-        raise InputError(Problem(told, value=str(path)), subject="export")
 
 
 def list_pulls(place: str | Path | None, selection: PullSelection = EVERY_PULL) -> tuple[ReadPull, ...]:

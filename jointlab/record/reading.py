@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 
+from jointlab.record.finding import Finding
 from jointlab.record.names import matched, tidied
-from jointlab.record.rig import Rig, RigLoad, joint_load, load_at, smallest_load
+from jointlab.record.pull import Pull
+from jointlab.record.rig import Rig, RigLoad, joint_load, load_at, rig_findings, smallest_load
 from jointlab.record.vocabulary import Action, Outcome
 from jointlab.units import Quantity
 
@@ -70,6 +73,36 @@ def with_loads(cells: Mapping[str, str], known: KnownRigs) -> tuple[Cells, tuple
     if refused is not None:
         return plain, ((column, refused),)
     return _filled(plain, rig, joint_load(rig, float(text))), ()
+
+
+def with_limits(pull: Pull, known: KnownRigs) -> Pull:
+    """The pull with the limit and step of the rig it names, where they are blank and the rig is known.
+
+    For a load that was entered as such: what it says stays as it is. A limit below the load is not that rig's.
+    """
+    rig = known().get(matched(pull.rig)) if pull.rig is not None else None
+    if rig is None or (rig.kind.loads is Quantity.TORQUE) != pull.is_twist:
+        return pull
+    loading = pull.loading
+    cap = None if rig.capacity is None else load_at(rig, rig.capacity)
+    if cap is not None and cap < loading.load * (1.0 - 1e-9):
+        cap = None
+    step = None if rig.step is None else rig.step * abs(rig.ratio)
+    limits = replace(
+        loading,
+        cap=cap if loading.cap is None else loading.cap,
+        load_step=step if loading.load_step is None else loading.load_step,
+    )
+    return pull if limits == loading else replace(pull, loading=limits)
+
+
+def rig_questions(pull: Pull, known: KnownRigs) -> tuple[Finding, ...]:
+    """What to know of the rig a pull was read on, by its load and on the day of the test."""
+    rig = known().get(matched(pull.rig)) if pull.rig is not None else None
+    if rig is None:
+        return ()
+    fits = (rig.kind.loads is Quantity.TORQUE) == pull.is_twist
+    return rig_findings(rig, peak=pull.loading.load if fits else None, today=pull.tested_on)
 
 
 def _handled(plain: Cells, known: KnownRigs) -> Cells:

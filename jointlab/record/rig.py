@@ -174,7 +174,7 @@ def _range_finding(rig: Rig, peak: float | None) -> Finding | None:
     if GOOD_RANGE[0] <= share <= GOOD_RANGE[1]:
         return None
     side = "would show little of it above its own error" if share < GOOD_RANGE[0] else "may reach its limit first"
-    text = f"the peak expected is {share:.0%} of the range of {rig.name}, which {side}: best is 20 % to 80 %"
+    text = f"such a peak is {share:.0%} of the range of {rig.name}, which {side}: best is 20 % to 80 %"
     return Finding(FindingCode.RIG_RANGE, Severity.WARNING, text)
 
 

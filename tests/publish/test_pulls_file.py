@@ -30,3 +30,12 @@ def test_a_pull_that_says_nothing_has_no_strength(made) -> None:
     pull = made.pull_of("1", lower=0.0, upper=None)
     (row,) = rows_of((replace(pull, stress=replace(pull.stress, carries_information=False)),))
     assert "strength_lower_mpa" not in row
+
+
+def test_a_reading_is_no_column_of_its_own_and_the_load_it_means_is_published(made) -> None:
+    pull = made.pull_of("1", lower=1.0, upper=1.0)
+    entered = (("reading_kgf", "15.3"), ("diameter_cm", "5"))
+    (row,) = rows_of((replace(pull, pull=replace(pull.pull, entered=entered)),))
+    assert not [name for name in row if name.startswith("reading")]
+    assert (row["load_n"], row["diameter_entered"], row["diameter_entered_unit"]) == ("150.0", "5", "cm")
+    assert "load_entered" not in row

@@ -5,8 +5,10 @@ import pytest
 from jointlab.errors import InputError
 from jointlab.record.amend import amended_pull
 from jointlab.record.csv_file import read_csv
-from jointlab.record.reading import by_name, with_loads
-from jointlab.record.rig import Rig, RigKind, joint_load
+from jointlab.record.finding import FindingCode
+from jointlab.record.reading import by_name, no_rigs, rig_questions, with_limits, with_loads
+from jointlab.record.rig import Rig, RigCheck, RigKind, joint_load
+from jointlab.record.row import checked_row, pull_of
 from jointlab.record.vocabulary import Outcome
 
 LEVER = Rig("Lever", RigKind.LEVER, ratio=5.0, tare=12.0, zero=1.0, capacity=400.0, resolution=0.5, class_pct=1.0)
@@ -102,3 +104,37 @@ def test_a_corrected_reading_gives_the_load_anew_and_a_corrected_load_replaces_t
     plain = amended_pull(again, {"load_n": "77"}, rigs=known)
     assert plain.loading.load == 77.0
     assert not [cell for cell in plain.entered if cell[0].startswith("reading")]
+
+
+def _entered(**cells):
+    plain = {"batch": "A", "specimen": "1", "tested_on": "2026-03-14", "glue": "g", "substrate": "s", "action": "pull",
+             "shape": "disc", "diameter_mm": "50", "load_n": "900", "outcome": "held"}  # fmt: skip
+    return pull_of(checked_row({**plain, **cells}))
+
+
+def test_a_load_that_was_entered_takes_limit_and_step_from_its_rig_and_keeps_what_it_says():
+    pull = with_limits(_entered(rig="weights"), known)
+    assert (pull.loading.cap, pull.loading.load_step) == (1000.0, 50.0)
+    assert (pull.loading.load, pull.outcome, pull.loading.uncertainty_pct) == (900.0, Outcome.HELD, None)
+    own = with_limits(_entered(rig="weights", cap_n="950", load_step_n="10"), known)
+    assert (own.loading.cap, own.loading.load_step) == (950.0, 10.0)
+
+
+def test_no_limit_is_taken_from_a_rig_that_cannot_have_read_the_load():
+    assert with_limits(_entered(rig="weights", load_n="1001"), known).loading.cap is None
+    assert with_limits(_entered(rig="wrench"), known) == _entered(rig="wrench")
+    assert with_limits(_entered(rig="another"), known) == _entered(rig="another")
+    assert with_limits(_entered(), no_rigs) == _entered()
+
+
+def test_a_rig_is_questioned_by_the_load_it_read_and_on_the_day_of_the_test():
+    checked = Rig("Scale", RigKind.SCALE_IN_LINE, capacity=1000.0, checks=(RigCheck("2026-01-10", 100.0, 100.0),))
+
+    def codes(**cells):
+        return [found.code for found in rig_questions(_entered(rig="scale", **cells), lambda: by_name((checked,)))]
+
+    assert codes(load_n="500") == []
+    assert codes(load_n="150") == [FindingCode.RIG_RANGE]
+    assert codes(load_n="850", tested_on="2027-03-14") == [FindingCode.RIG_RANGE, FindingCode.RIG_CHECK_OLD]
+    assert rig_questions(_entered(rig="scale"), no_rigs) == ()
+    assert rig_questions(_entered(), known) == ()

@@ -48,6 +48,23 @@ def test_a_reading_is_stored_as_the_load_it_means(book, capsys):
     assert pull["uncertainty_pct"] == pytest.approx(0.3062, abs=5e-5)
 
 
+def test_a_load_read_on_a_rig_takes_its_limit_and_is_told_when_it_lies_outside_its_good_range(book, capsys):
+    capsys.readouterr()
+    words = [*PULL, *DISC, "--rig", "scale", "--specimen", "1", "--load_kgf", "4", "--outcome", "broke"]
+    assert main(["record", *words, "--book", book, "--json"]) == 0
+    (pull,) = json.loads(capsys.readouterr().out)["pulls"]
+    assert pull["cap_n"] == pytest.approx(490.3325, rel=1e-9)
+    assert pull["uncertainty_pct"] is None
+    assert [found["code"] for found in pull["findings"]][-2:] == ["rig_range", "rig_unchecked"]
+    check = ["--known_kg", "20", "--shown_kg", "20", "--date", "2024-01-02"]
+    assert main(["rigs", "check", "scale", *check, "--book", book]) == 0
+    words = [*PULL, *DISC, "--rig", "scale", "--specimen", "2", "--load_kgf", "45", "--outcome", "broke"]
+    assert main(["record", *words, "--book", book]) == 0
+    told = capsys.readouterr().out
+    assert "such a peak is 90% of the range of scale, which may reach its limit first" in told
+    assert "was last checked on 2024-01-02" in told
+
+
 def test_what_fell_apart_in_the_hand_needs_no_load_where_the_rig_is_known(book, capsys):
     capsys.readouterr()
     words = [*PULL, *DISC, "--rig", "scale", "--specimen", "1", "--outcome", "handled"]
