@@ -1,6 +1,6 @@
 """How often the verdict is right: simulated shops whose true margins are known.
 
-    python reports/verdict/study.py            # cells not yet in cells.csv, then looks.csv, promises.csv, the figure
+    python reports/verdict/study.py            # cells not yet in cells.csv, then the other tables, the figure
     python reports/verdict/study.py --shops N  # another number of shops a cell (200,000 by default)
 
 Every cell has its own seed, so a run that was stopped goes on where it ended, and gives what an unbroken run gives.
@@ -23,9 +23,17 @@ import numpy.typing as npt
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.values import Family
 from jointlab.verdict.chance import OFFERED, settling_chance
-from jointlab.verdict.shops import Design, Truth, bounds_over_truth, break_chance_at, shop_strengths, true_percentile
+from jointlab.verdict.shops import (
+    Design,
+    Truth,
+    bounds_over_truth,
+    break_chance_at,
+    joint_cdf,
+    shop_strengths,
+    true_percentile,
+)
 from jointlab.verdict.simulated import working_bounds
-from jointlab.verdict.spending import share_of_look
+from jointlab.verdict.spending import Look, share_of_look
 
 HERE = Path(__file__).parent
 SEED = 20261125
@@ -220,38 +228,166 @@ def run_first_looks(folder: Path, *, shops: int) -> None:
             append(path, first_look_row(truth, design, shops=shops, place=place))
 
 
+def defaults_row(truth: Truth, *, shops: int, place: int) -> Row:
+    """How stern and how mild the defaults are for ten pulls in two glue-ups at their first look.
+
+    ``passes_80_at``: true over required margin at which 80 % of shops pass. ``mild_by``: required over true margin at
+    which 5 % of shops still pass; 1 or less: no mount that misses is passed by so many.
+    """
+    rng = np.random.default_rng([SEED, 7000 + place])
+    design = Design(10, 2, cap=2.5, resolution=0.005)
+    row: Row = {**key_of(truth, design), "shops": shops}
+    for name, confidence in (("planned", CONFIDENCE), ("unplanned", 1.0 - (1.0 - CONFIDENCE) / 2.0)):
+        found = bounds_over_truth(truth, design, shops=shops, coverage=COVERAGE, confidence=confidence, rng=rng)
+        row[f"{name}_passes_80_at"] = round(1.0 / float(np.quantile(found, 0.2)), 3)
+        row[f"{name}_mild_by"] = round(float(np.quantile(found, 0.95)), 3)
+    return row
+
+
+def run_defaults(folder: Path, *, shops: int) -> None:
+    """Every truth."""
+    path = folder / "defaults.csv"
+    done = len(read(path))
+    truths = [Truth(*parts) for parts in product(Family, (0.15, 0.25), (0.0, 0.5, 1.0), (0.0, 0.1))]
+    for place, truth in enumerate(truths):
+        if place >= done:
+            append(path, defaults_row(truth, shops=shops, place=place))
+
+
+def proofed_row(truth: Truth, *, ratio: float, shops: int, place: int) -> Row:
+    """What a proof of the real mount changes where one joint in ten is voided: ten pulls in two glue-ups, one look.
+
+    The proof asks of the mounted joint the required margin times the catch: the true percentile over ``ratio``, which
+    is true over required margin. ``pass_and_short``: passes, though this very joint is weaker than that.
+    """
+    rng = np.random.default_rng([SEED, 6000 + place])
+    design = Design(10, 2, cap=2.5, resolution=0.005)
+    asked = true_percentile(truth, COVERAGE) / ratio
+    survives = 1.0 - float(joint_cdf(truth, np.array([asked]))[0])
+    row: Row = {**key_of(truth, design), "ratio": ratio, "shops": shops, "proof_survived": round(survives, 4)}
+    for name, confidence in (("planned", CONFIDENCE), ("unplanned", 1.0 - (1.0 - CONFIDENCE) / 2.0)):
+        found = bounds_over_truth(truth, design, shops=shops, coverage=COVERAGE, confidence=confidence, rng=rng)
+        passes = float((found >= 1.0 / ratio).mean())
+        row[f"{name}_pass"] = round(passes, 5)
+        row[f"{name}_pass_and_survived"] = round(passes * survives, 5)
+        row[f"{name}_pass_and_short"] = round(passes * (1.0 - survives), 5)
+    return row
+
+
+def run_proofed(folder: Path, *, shops: int) -> None:
+    """Every truth with voids, just below the required margin and at half of it."""
+    path = folder / "proofed.csv"
+    done = len(read(path))
+    truths = [Truth(*parts) for parts in product(Family, (0.15, 0.25), (0.0, 0.5, 1.0), (0.1,))]
+    for place, (truth, ratio) in enumerate(product(truths, (0.5, 0.7, 0.99))):
+        if place >= done:
+            append(path, proofed_row(truth, ratio=ratio, shops=shops, place=place))
+
+
+def replanned_row(truth: Truth, *, shops: int, place: int) -> Row:
+    """Chance of a false pass when a shop plans again and again until it passes, at a true margin just short.
+
+    ``once``: one plan of one look at ten pulls in two glue-ups. ``shared``: plans of two looks, each given up for a new
+    one after its first, each look five pulls and a glue-up further on, up to forty in eight: all pulls count and each
+    plan shares what is left. ``afresh``: four plans of one look, each on ten pulls of its own with all of the doubt,
+    which is what the rule does not allow.
+    """
+    rng = np.random.default_rng([SEED, 4000 + place])
+    most = Design(40, 8)
+    seen = shop_strengths(truth, most, rng, shops)
+    batch = np.arange(40) // 5
+    seen = seen[:, np.argsort(most.batch, kind="stable")]
+    percentile = true_percentile(truth, COVERAGE)
+
+    def passes(pulls: slice, share: float) -> npt.NDArray[np.bool_]:
+        glue_ups = batch[pulls] - batch[pulls].min()
+        bounds = working_bounds(seen[:, pulls], glue_ups, coverage=COVERAGE, confidence=1.0 - share)
+        return np.asarray(bounds >= percentile)
+
+    shared, left = np.zeros(shops, bool), 1.0
+    for pulls in range(10, 41, 5):
+        look = Look(1, planned_looks=2, left=left)
+        shared |= passes(slice(0, pulls), look.spent(CONFIDENCE))
+        left -= look.fraction
+    afresh = np.zeros(shops, bool)
+    for first in range(0, 40, 10):
+        afresh |= passes(slice(first, first + 10), 1.0 - CONFIDENCE)
+    return {
+        "family": str(truth.family),
+        "cov": truth.cov,
+        "batch_ratio": truth.batch_ratio,
+        "shops": shops,
+        "false_pass_once": round(float(passes(slice(0, 10), 1.0 - CONFIDENCE).mean()), 5),
+        "false_pass_shared": round(float(shared.mean()), 5),
+        "false_pass_afresh": round(float(afresh.mean()), 5),
+    }
+
+
+def run_replanned(folder: Path, *, shops: int) -> None:
+    """Every truth without voids under plan after plan."""
+    path = folder / "replanned.csv"
+    done = len(read(path))
+    truths = [Truth(*parts) for parts in product(Family, (0.15, 0.25), (0.0, 0.5, 1.0), (0.0,))]
+    for place, truth in enumerate(truths):
+        if place >= done:
+            append(path, replanned_row(truth, shops=shops, place=place))
+
+
+FIRST_LOOKS = {"unplanned": Look(1), "planned": Look(1, planned_looks=2)}
+"""Looks after which a chance is promised: the next one has to meet its own share."""
+
+
 def run_promises(folder: Path, *, shops: int) -> None:
     """Promised chances that more pulls settle a mount, beside what then happened in simulated shops."""
     path = folder / "promises.csv"
     done = len(read(path))
-    for place, (cov, (pulls, glue_ups)) in enumerate(product((0.15, 0.25), OFFERED)):
+    for place, (cov, plan, (pulls, glue_ups)) in enumerate(product((0.15, 0.25), FIRST_LOOKS, OFFERED)):
         if place >= done:
-            append(path, promise_row(Truth(Family.LOGNORMAL, cov, 1.0), pulls, glue_ups, shops=shops, place=place))
+            append(path, promise_row(cov, plan, Design(pulls, glue_ups), shops=shops, place=place))
 
 
-def promise_row(truth: Truth, pulls: int, glue_ups: int, *, shops: int, place: int) -> Row:
-    """Mean promise and share kept over shops with six pulls in two glue-ups that do not pass yet."""
+def promise_row(cov: float, plan: str, later: Design, *, shops: int, place: int) -> Row:
+    """Mean promise and share kept over shops with six pulls in two glue-ups that do not pass at their first look.
+
+    Each shop has a family and a ratio of glue-ups of its own, and a true margin of half to six times the required one.
+    What settles is the next look, at the share that is its own. ``worst_family_off``: promise less kept in the family
+    whose shops are promised most too much or too little; no shop can know its family.
+    """
     rng = np.random.default_rng([SEED, 2000 + place])
-    first, later = Design(6, 2), Design(pulls, glue_ups)
-    level = {"coverage": COVERAGE, "confidence": CONFIDENCE}
-    promised, kept = [], []
+    first, look = Design(6, 2), FIRST_LOOKS[plan]
+    now = {"coverage": COVERAGE, "confidence": 1.0 - look.spent(CONFIDENCE)}
+    share = look.spent_next(CONFIDENCE)
+    assert share is not None
+    then = {"coverage": COVERAGE, "confidence": 1.0 - share}
+    batch = np.concatenate([first.batch, first.glue_ups + later.batch])
+    truths = [Truth(family, cov, ratio) for family in Family for ratio in (0.0, 0.5, 1.0)]
+    promised: list[float] = []
+    kept: list[bool] = []
+    families: list[Family] = []
     while len(promised) < shops:
+        truth = truths[rng.integers(len(truths))]
         seen, new = (shop_strengths(truth, design, rng, 1) for design in (first, later))
         needed = true_percentile(truth, COVERAGE) / math.exp(rng.uniform(math.log(0.5), math.log(6.0)))
-        if working_bounds(seen, first.batch, **level)[0] >= needed:
+        if working_bounds(seen, first.batch, **now)[0] >= needed:
             continue
         sample = StrengthSample.of_values(seen[0], batch=first.batch)
-        promised.append(settling_chance(sample, pulls=pulls, glue_ups=glue_ups, needed_mpa=needed, **level))
-        together = np.concatenate([seen, new], axis=1)
-        batch = np.concatenate([first.batch, first.glue_ups + later.batch])
-        kept.append(bool(working_bounds(together, batch, **level)[0] >= needed))
+        promised.append(settling_chance(sample, pulls=later.pulls, glue_ups=later.glue_ups, needed_mpa=needed, **then))
+        kept.append(bool(working_bounds(np.concatenate([seen, new], axis=1), batch, **then)[0] >= needed))
+        families.append(truth.family)
+    off = np.subtract(promised, kept)
+    of_family = {family: float(off[[each is family for each in families]].mean()) for family in Family}
+    worst = max(of_family, key=lambda family: abs(of_family[family]))
     return {
-        "cov": truth.cov,
-        "pulls": pulls,
-        "glue_ups": glue_ups,
+        "cov": cov,
+        "first_look": plan,
+        "pulls": later.pulls,
+        "glue_ups": later.glue_ups,
         "shops": shops,
         "promised": round(float(np.mean(promised)), 4),
         "kept": round(float(np.mean(kept)), 4),
+        "off_by_se": round(float(off.std() / math.sqrt(shops)), 4),
+        "worst_family": str(worst),
+        "worst_family_off": round(of_family[worst], 4),
     }
 
 
@@ -294,6 +430,38 @@ def draw(folder: Path) -> None:
     figure.savefig(folder / "pass_chances.png", dpi=150, metadata={"Software": None})
 
 
+TAILS = {"normal": "normal", "lognormal": "lognormal", "weibull": "Weibull", "gumbel_min": "heavy low tail"}
+"""Families as the figure names them."""
+
+
+def draw_plan(folder: Path) -> None:
+    """What a plan buys: the chance that a sound set-up passes at its first look, with one and without."""
+    import pandas as pd
+    from matplotlib.figure import Figure
+
+    table = pd.read_csv(folder / "first_looks.csv")
+    sound = table[table["void_share"] == 0.0]
+    figure = Figure(figsize=(4.6, 4.4), layout="constrained")
+    axes = figure.subplots()
+    rows = [(cov, family) for cov in (0.25, 0.15) for family in reversed([str(each) for each in Family])]
+    for height, (cov, family) in enumerate(rows):
+        of_row = sound[(sound["cov"] == cov) & (sound["family"] == family)]
+        for name, shift, face in (("planned", 0.14, "#0f5c8c"), ("unplanned", -0.14, "white")):
+            chances = 100.0 * of_row[f"{name}_pass_at_3"]
+            axes.plot([chances.min(), chances.max()], [height + shift] * 2, color="#0f5c8c", linewidth=2.0)
+            axes.plot(
+                chances, [height + shift] * len(chances), "o", color="#0f5c8c", markerfacecolor=face,
+                label=None if height else {"planned": "planned: one look", "unplanned": "no plan: first look"}[name],
+            )  # fmt: skip
+    axes.set_yticks(range(len(rows)), [f"{TAILS[family]}, {100 * cov:.0f} %" for cov, family in rows])
+    axes.axvline(80.0, color="0.4", linestyle=":")
+    axes.set_xlim(0.0, 102.0)
+    axes.set_xlabel("sound set-ups that pass, %\n(ten pulls in two glue-ups,\ntrue margin three times the required)")
+    axes.grid(axis="x", color="0.9")
+    axes.legend(loc="upper left", fontsize=9)
+    figure.savefig(folder / "plan_buys.png", dpi=150, metadata={"Software": None})
+
+
 def main() -> None:
     """Run what is missing."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -303,8 +471,12 @@ def main() -> None:
     run_cells(asked.folder, shops=asked.shops)
     run_looks(asked.folder, shops=max(asked.shops // 10, 100))
     run_first_looks(asked.folder, shops=max(asked.shops // 20, 100))
-    run_promises(asked.folder, shops=max(asked.shops // 100, 20))
+    run_defaults(asked.folder, shops=max(asked.shops // 10, 100))
+    run_proofed(asked.folder, shops=max(asked.shops // 20, 100))
+    run_replanned(asked.folder, shops=max(asked.shops // 10, 100))
+    run_promises(asked.folder, shops=max(asked.shops // 200, 20))
     draw(asked.folder)
+    draw_plan(asked.folder)
 
 
 if __name__ == "__main__":

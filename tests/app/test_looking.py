@@ -146,7 +146,9 @@ def test_asked_before_the_planned_glue_ups_are_complete_nothing_is_spent_and_not
     preview = previewing.preview_setup(place, early.setup, name="early")
     assert (preview.taken_down, preview.decision.verdict.verdict) == (True, Outcome.UNDECIDED)
     add_pull(place, batch="Z1", specimen="M1")
-    assert "Z1 M2" in next(found.text for found in asked(place).verdict.findings if found.code is FindingCode.LOOK_EARLY)
+    assert "Z1 M2" in next(
+        found.text for found in asked(place).verdict.findings if found.code is FindingCode.LOOK_EARLY
+    )
     add_pull(place, batch="Z1", specimen="M2")
     due = asked(place)
     assert (spent(due), due.verdict.verdict) == (0.05, Outcome.PASS)
