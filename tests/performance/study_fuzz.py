@@ -252,6 +252,7 @@ def _part(name: str, part: int, wanted: int, work: Path) -> None:
     import atheris
 
     reader = READERS[name]
+    os.chdir(work / "scratch")
     with atheris.instrument_imports(include=list(reader.watched)):
         shop = Shop()
         for start in reader.starts():
@@ -282,7 +283,6 @@ def _part(name: str, part: int, wanted: int, work: Path) -> None:
             return atheris.Mutate(data, most)
         return reader.spoil(data, chance)[:most]
 
-    os.chdir(work / "scratch")
     words = [f"-seed={SEED + part}", f"-max_len={MOST_BYTES}", "-rss_limit_mb=6000", "-verbosity=0", "-timeout=600"]
     atheris.Setup([sys.argv[0], *words, str(corpus)], one, custom_mutator=spoiled)
     atheris.Fuzz()

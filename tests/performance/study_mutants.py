@@ -418,8 +418,6 @@ def one(work: Path, wish: Path) -> None:
     sys.meta_path.insert(0, Changed(name, Path(asked["tree"]) / mutant.file, _changed(mutant, tree)))
     seen = Chosen(asked["chosen"])
     code = _pytest(Path(asked["tree"]), sorted({test.split("::")[0] for test in asked["chosen"]}), seen)
-    if code == 0 and len(seen.passed) < len(asked["chosen"]):
-        sys.exit(f"{len(asked['chosen'])} tests wanted, {len(seen.passed)} passed")
     by = "" if code == 0 else seen.failed or "import"
     Path(asked["told"]).write_text(json.dumps({"by": by}), encoding="utf-8")
 
