@@ -150,6 +150,7 @@ def main() -> None:
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--writers", type=int, default=8)
     parser.add_argument("--pulls", type=int, default=1000)
+    parser.add_argument("--only", help="one part: store; writers, sqlite; writers, postgresql")
     asked = parser.parse_args()
     known = set()
     if asked.out.exists():
@@ -161,7 +162,7 @@ def main() -> None:
             "writers, postgresql": lambda: on_postgresql(asked.writers, asked.pulls),
         }
         for name, part in parts.items():
-            if name not in known:
+            if name not in known and asked.only in (None, name):
                 line = json.dumps({"part": name, **part()})
                 with asked.out.open("a", encoding="utf-8") as file:
                     file.write(line + "\n")
