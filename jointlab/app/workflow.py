@@ -320,8 +320,8 @@ def grouped(pulls: Iterable[Pull], stress_of: Callable[[Pull], JointStress] = jo
             key = (pull.joint.combination.key, pull.action)
             names.setdefault(key, (pull.joint.combination, pull.action))
             stresses.setdefault(key, []).append(stress_of(pull))
-    for key in sorted(stresses):
-        yield *names[key], tuple(stresses[key])
+    for group in sorted(stresses):
+        yield *names[group], tuple(stresses[group])
 
 
 def mount_setup(path: Path, settings: Iterable[str] = ()) -> MountSetup:
