@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import sys
 import tempfile
+import zipfile
 from pathlib import Path
 from types import ModuleType
 
@@ -15,9 +16,10 @@ from jointlab.app.folders import folder_files
 from jointlab.app.places import demo_files
 from jointlab.app.planning import PlanWords, planned, plot_power
 from jointlab.app.pooling import PoolWish, contribution_of, pool_files, pool_of, write_wall
-from jointlab.app.publishing import plot_strengths
+from jointlab.app.publishing import Wish, plot_strengths, publication_files
 from jointlab.app.workflow import import_file, read_file
 from jointlab.book.stored import EVERY_PULL, PullSelection
+from jointlab.publish.disclosure import Private
 from jointlab.publish.field_file import field_entries
 from jointlab.publish.package import data_package
 from jointlab.publish.publication import Publication, PublishedPull
@@ -30,6 +32,16 @@ HERE = Path(__file__).parent
 DATASETS = HERE.parent / "datasets"
 DEMO_DATE = "2026-02-01"
 POOL_DATE = "2026-05-01"
+BOND_LOADS = Wish(
+    title="336 failure loads of an aged adhesive bond",
+    question="How much strength is left after weeks in heat and damp, eight joints to each condition?",
+    provenance="Somebody else's measurements: data set AdhesiveBondC, companion data to Meeker and Escobar, "
+    "Statistical Methods for Reliability Data. The disc of 25 mm, the date and one glue-up to each condition are "
+    "invented here, so that stresses are only proportional to the loads.",
+    dated_on="2026-05-01",
+    licence="not established: the data of others",
+    disclosing=frozenset({Private.NOTES}),
+)
 README_PLAN = PlanWords(
     ("yellow wood glue on ash scrap", "epoxy on ash scrap"), 3.5, "2026-11-13", difference_pct=40.0, spread_pct=15.0
 )
@@ -67,6 +79,14 @@ def _beside(name: str) -> ModuleType:
     return module
 
 
+def rebuild_bond_loads(folder: Path) -> None:
+    """The 336 bond loads as a whole publication, as any shop would make it, packed into one file."""
+    pulls = read_file(DATASETS / "adhesive_bond_336" / "pulls.csv").pulls
+    with zipfile.ZipFile(folder / "bond_loads.zip", "w", zipfile.ZIP_DEFLATED, compresslevel=9) as packed:
+        for name, content in publication_files(pulls, BOND_LOADS).items():
+            packed.writestr(zipfile.ZipInfo(f"bond_loads/{name}"), content, zipfile.ZIP_DEFLATED, 9)
+
+
 def rebuild_pool(folder: Path) -> None:
     """Six invented shops: a package of each, read back as any other, the page of all together, the sheet for a wall."""
     contributions = [
@@ -96,9 +116,17 @@ def package_of_table(table: Path) -> dict[str, bytes]:
     return data_package(publication)
 
 
+MADE = {
+    "demo": rebuild_demo,
+    "compare": rebuild_compare,
+    "bond_loads": rebuild_bond_loads,
+    "pool": rebuild_pool,
+}
+
+
 def rebuild(folder: Path) -> None:
     """Every report."""
-    for name, rebuilt in {"demo": rebuild_demo, "compare": rebuild_compare, "pool": rebuild_pool}.items():
+    for name, rebuilt in MADE.items():
         (folder / name).mkdir(parents=True, exist_ok=True)
         rebuilt(folder / name)
 

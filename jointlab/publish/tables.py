@@ -29,7 +29,7 @@ from jointlab.verdict.values import ScrewStrength
 MOST_PULLS = 500
 """Pulls a page shows; the rest is in the file beside it."""
 
-MOST_ROWS = 500
+MOST_ROWS = 200
 """Bounds, and fitted shapes, that a page shows; the rest is in the file beside it."""
 
 UNIT_WORDS = {

@@ -5,12 +5,14 @@ import importlib.util
 import io
 import json
 import re
+import zipfile
 from pathlib import Path
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from jointlab.app.cli import main
 from jointlab.plan import SeeDifference, Terms, plan_tests
 from jointlab.record.joint import Combination
 
@@ -109,6 +111,24 @@ def test_the_pictures_of_the_comparison_are_drawn(rebuilt):
     for name in ("effects.png", "breaks.png", "power.png"):
         assert (rebuilt / "compare" / name).read_bytes().startswith(b"\x89PNG")
         assert (ROOT / "reports" / "compare" / name).stat().st_size > 10_000
+
+
+def test_the_package_of_the_336_bond_loads_is_what_the_loads_give(rebuilt, tmp_path, capsys):
+    committed, made = (folder / "bond_loads" / "bond_loads.zip" for folder in (ROOT / "reports", rebuilt))
+    assert committed.stat().st_size < 2_000_000
+    with zipfile.ZipFile(committed) as one, zipfile.ZipFile(made) as other:
+        assert one.namelist() == other.namelist()
+        assert one.read("bond_loads/pulls.csv") == other.read("bond_loads/pulls.csv")
+        for table in ("strengths.csv", "bounds.csv", "families.csv"):
+            said, given = (
+                list(csv.reader(packed.read(f"bond_loads/{table}").decode().splitlines())) for packed in (one, other)
+            )
+            assert len(said) == len(given) > 42
+            for row, now in zip(said, given, strict=True):
+                assert [rounded(cell) for cell in row] == [rounded(cell) for cell in now]
+        other.extractall(tmp_path)
+    assert main(["publish", str(tmp_path / "bond_loads"), "--check"]) == 0
+    assert capsys.readouterr().out.splitlines()[-1] == "Every number is what the pulls give."
 
 
 def test_the_pooled_example_of_six_invented_shops_is_up_to_date(rebuilt):
