@@ -10,12 +10,14 @@ import numpy as np
 import numpy.typing as npt
 
 from jointlab.strength.batch_likelihood import BatchLikelihood
-from jointlab.strength.known_ratio import RATIO, centre_and_spread, ratio_factor
+from jointlab.strength.known_ratio import RATIO, batch_sizes, centre_and_spread, ratio_factor, weights_of
 from jointlab.strength.likelihood import Samples
+from jointlab.strength.likelihood_ratio import SEARCH_REPLICATES, calibrated_bound
 from jointlab.strength.maximum import climb
 from jointlab.strength.prediction import framed_logs
 from jointlab.strength.quadrature import rising_root
 from jointlab.strength.sample import StrengthSample
+from jointlab.strength.working import ON_LOGS
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -49,7 +51,8 @@ class GlueUps:
         Between / within, with its profile likelihood interval at ``confidence``.
     bound_now_mpa, bound_with_one_more_mpa
         The known-ratio bound [MPa] now, and with one more glue-up of the usual size if centre and spread stay: what it
-        would buy. None for censored pulls.
+        would buy. For censored pulls the first is simulated and the factor of the second shortened in proportion, as if
+        the new pulls were censored like those there are; None where there is no bound.
     """
 
     within: float
@@ -174,13 +177,30 @@ def _worth(
     sample: StrengthSample, *, coverage: float = 0.95, confidence: float = 0.95
 ) -> tuple[float | None, float | None]:
     """Known-ratio bound now and with one more glue-up, centre and spread as they are [MPa]."""
-    if not sample.complete or sample.lower_mpa.min() <= 0.0:
-        return None, None
-    centre, spread, total = centre_and_spread(np.log(sample.lower_mpa), sample.batch, ratio=RATIO)
+    sizes = batch_sizes(sample.batch)
     usual = max(round(sample.n / sample.batches), 1)
-    more_total = total + usual / (1.0 + RATIO * RATIO * usual)
-    bounds = []
-    for n, weight in ((sample.n, total), (sample.n + usual, more_total)):
-        k = ratio_factor(n, weight, ratio=RATIO, coverage=coverage, confidence=confidence)
-        bounds.append(math.exp(centre - k * spread))
-    return bounds[0], bounds[1]
+    k_now, k_more = (
+        ratio_factor(int(each.sum()), weights_of(each, RATIO)[1], ratio=RATIO, coverage=coverage, confidence=confidence)
+        for each in (sizes, np.append(sizes, float(usual)))
+    )
+    if sample.complete:
+        if sample.lower_mpa.min() <= 0.0:
+            return None, None
+        centre, spread, _ = centre_and_spread(np.log(sample.lower_mpa), sample.batch, ratio=RATIO)
+        return math.exp(centre - k_now * spread), math.exp(centre - k_more * spread)
+    found = calibrated_bound(sample, ON_LOGS, coverage=coverage, confidence=confidence, replicates=SEARCH_REPLICATES)
+    likeliest = _likeliest_centre(sample)
+    if found is None or likeliest is None:
+        return None, None
+    return found.bound_mpa, math.exp(likeliest + (math.log(found.bound_mpa) - likeliest) * k_more / k_now)
+
+
+def _likeliest_centre(sample: StrengthSample) -> float | None:
+    """Middle of ln strength over glue-ups at the ratio that is assumed."""
+    framed = framed_logs(sample)
+    if framed is None:
+        return None
+    samples, centre, extent = framed
+    hill = BatchLikelihood.of(samples, sample.batch, ratio=RATIO)
+    a, b, top = climb(hill, np.array([3.0]), np.array([0.0]), near=1e-6, slack=1e-3)
+    return centre + extent * float(b[0] / a[0]) if math.isfinite(float(top[0])) else None

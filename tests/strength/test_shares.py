@@ -54,17 +54,21 @@ def test_alike_glue_ups_have_no_spread_between_them_and_no_lower_limit() -> None
     assert got.ratio.high is not None
 
 
-def test_one_more_glue_up_raises_the_bound_and_counts_only_for_complete_pulls() -> None:
+def test_one_more_glue_up_raises_the_bound_of_complete_and_of_censored_pulls() -> None:
     x = np.array([3.0, 4.0, 5.0, 3.5, 4.4, 5.6])
     got = shares(x, [0, 0, 0, 1, 1, 1])
     assert got.bound_now_mpa is not None
     assert got.bound_with_one_more_mpa is not None
     assert got.bound_with_one_more_mpa > 1.1 * got.bound_now_mpa
     held = np.where(x > 5.0, math.inf, x)
-    censored = glue_ups_of(StrengthSample.of_intervals(x, held, batch=[0, 0, 0, 1, 1, 1]))
+    censored = glue_ups_of(StrengthSample.of_intervals(np.minimum(x, 5.0), held, batch=[0, 0, 0, 1, 1, 1]))
     assert censored is not None
     assert censored.within > 0.0
-    assert censored.bound_now_mpa is None
+    assert censored.bound_now_mpa is not None
+    assert censored.bound_with_one_more_mpa is not None
+    # Of the same strengths, one seen only to hold 5 MPa: a little less is known now, and the gain is alike.
+    gain = math.log(got.bound_with_one_more_mpa / got.bound_now_mpa)
+    assert math.log(censored.bound_with_one_more_mpa / censored.bound_now_mpa) == pytest.approx(gain, rel=0.35)
 
 
 def test_what_cannot_show_components_gives_none() -> None:
