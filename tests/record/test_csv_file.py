@@ -256,3 +256,25 @@ def test_what_cannot_be_decoded_is_told_beside_the_problems_before_it():
 def test_lines_may_end_in_any_of_the_three_ways(end, last):
     text = end.join([HEADER, ROW, ROW.replace("A,1,", "A,2,")]) + (end if last else "")
     assert [pull.specimen for pull in read_csv(text.encode(), name="x").pulls] == ["1", "2"]
+
+
+def one_row(**cells):
+    given = {
+        "batch": "A", "specimen": "1", "tested_on": "2026-03-14", "glue": "pva", "substrate": "maple", "action": "pull",
+        "shape": "disc", "diameter_mm": "50", "load_n": "900", "outcome": "broke",
+    } | cells  # fmt: skip
+    return f"{','.join(given)}\n{','.join(given.values())}\n".encode()
+
+
+def test_a_joint_glued_on_the_day_of_its_test_is_taken():
+    assert read_csv(one_row(glued_on="2026-03-14"), name="x").pulls[0].conditions.cure_h == 0.0
+
+
+@pytest.mark.parametrize(("length", "taken"), [(4000, True), (4001, False)])
+def test_notes_are_taken_up_to_their_length(length, taken):
+    content = one_row(notes="x" * length)
+    if taken:
+        assert read_csv(content, name="x").pulls[0].notes == "x" * length
+    else:
+        with pytest.raises(InputError, match="at most 4000"):
+            read_csv(content, name="x")

@@ -113,3 +113,19 @@ def test_a_check_that_is_missing_old_or_off_is_told(checks, code):
 def test_the_latest_check_counts():
     assert CHECKED.last_check == RigCheck("2026-01-05", 98.0665, 98.1)
     assert SCALE.last_check is None
+
+
+@pytest.mark.parametrize("share", [0.2, 0.8])
+def test_a_peak_at_the_very_edge_of_the_best_of_the_range_is_not_questioned(share):
+    round_rig = Rig("bar", RigKind.SCALE_IN_LINE, capacity=100.0)
+    codes = {finding.code for finding in rig_findings(round_rig, peak=100.0 * share, today="2026-05-01")}
+    assert FindingCode.RIG_RANGE not in codes
+
+
+def test_what_a_check_may_be_off_is_class_and_step_of_the_known_mass():
+    # class 1 % of 100 N and a step of 1 N: 2 N, so that 1.9 N off is allowed and 2.02 N off is not
+    rig = Rig("scale", RigKind.SCALE_IN_LINE, capacity=500.0, resolution=1.0, class_pct=1.0)
+    for shown, off in ((101.9, False), (102.02, True)):
+        checked = replace(rig, checks=(RigCheck("2026-05-01", known=100.0, shown=shown),))
+        codes = {finding.code for finding in rig_findings(checked, peak=None, today="2026-05-02")}
+        assert (FindingCode.RIG_CHECK_OFF in codes) is off

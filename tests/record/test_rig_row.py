@@ -6,7 +6,7 @@ import pytest
 
 from jointlab.errors import InputError
 from jointlab.record.rig import Rig, RigCheck, RigKind
-from jointlab.record.rig_row import checked_rig
+from jointlab.record.rig_row import cells_of_rig, checked_rig
 
 LEVER = {"name": "Beam", "kind": "lever", "ratio": "5", "capacity": "500", "zero": "1.5"}
 
@@ -48,3 +48,12 @@ def test_all_problems_are_told_at_once():
     with pytest.raises(InputError) as refused:
         checked_rig({"kind": "lever", "zero": "x", "step": "-1"})
     assert {problem.column for problem in refused.value.problems} == {"name", "ratio", "zero", "step"}
+
+
+def test_the_cells_of_a_rig_read_back_to_it():
+    rig = Rig("bar", RigKind.BAR_AND_SCALE, ratio=1.0, arm_mm=0.1 + 0.2, tare=30.0, capacity=490.3, notes="on the wall")
+    cells = cells_of_rig(rig)
+    assert cells["arm_mm"] == "0.30000000000000004"
+    assert cells["kind"] == "bar_and_scale"
+    assert "step" not in cells
+    assert checked_rig(cells) == rig

@@ -144,3 +144,13 @@ def test_a_row_beyond_the_end_of_a_sheet_is_refused_before_the_gap_is_walked():
 def test_a_workbook_that_tells_its_size_wrong_loses_no_row():
     content = workbook(("pulls", [HEADER, ROW, changed(specimen="2"), changed(specimen="3")]))
     assert len(read_xlsx(remade(content, b'ref="A1:J4"', b'ref="A1:J2"'), name="x.xlsx").pulls) == 3
+
+
+def test_a_workbook_of_more_bytes_than_any_shop_has_is_refused_before_it_is_opened():
+    with pytest.raises(InputError, match="is larger than 50 MB"):
+        read_xlsx(bytes(50_000_001), name="x.xlsx")
+
+
+def test_the_titles_of_a_workbook_stand_out():
+    cells = next(load_workbook(io.BytesIO(sheet_of_rows(["batch"], [["A"]]))).active.iter_rows())
+    assert cells[0].font.bold

@@ -81,3 +81,16 @@ def test_a_stated_uncertainty_replaces_the_usual_one():
     relative = (0.10**2 + (3 * 0.3 / 3**0.5 / 50) ** 2 + (2 / 3**0.5 / 300) ** 2) ** 0.5
     assert stated == pytest.approx(3.0 * relative, rel=1e-4)
     assert usual < stated
+
+
+def test_a_straight_pull_without_offset_is_force_over_area():
+    loading = Loading(load=1000.0)
+    stress = joint_stress_of(pry_of_disc(action=Action.PULL, loading=loading))
+    assert stress.lower_mpa == pytest.approx(1000.0 / 1963.4954, rel=1e-6)  # a 50 mm disc has 1963.4954 mm2
+
+
+def test_a_rectangle_is_twisted_by_its_short_side():
+    # torsion of a rectangle: T (3 + 1.8 b / a) / (a b^2) with b the shorter side; 24 N m on 40 x 20 mm is 5.85 MPa
+    joint = Joint(Combination("white glue", "maple"), Rectangle(40.0, 20.0))
+    stress = joint_stress_of(pry_of_disc(joint=joint, action=Action.TWIST, loading=Loading(load=24.0)))
+    assert stress.lower_mpa == pytest.approx(24_000.0 * (3.0 + 1.8 * 0.5) / (40.0 * 20.0**2), rel=1e-9)

@@ -12,6 +12,7 @@ from jointlab.mount.setup import Grain, Surface
 from jointlab.record.finding import FindingCode
 from jointlab.record.joint import Disc
 from jointlab.record.vocabulary import SubstrateKind
+from jointlab.sources import SOURCES
 from jointlab.verdict.factors import FACTOR_NAMES, Side, factors_of
 
 
@@ -141,3 +142,9 @@ def test_a_factor_set_by_hand_replaces_the_rule_and_is_told(setup, make_evidence
     changed = [finding for finding in factors.findings if finding.code is FindingCode.FACTOR_CHANGED]
     assert "edge_tension 0.8" in changed[0].text
     assert "operator_shear 0.5" in changed[0].text
+
+
+def test_size_takes_its_exponent_from_another_source_on_each_side(setup, make_evidence):
+    sources = {factor.name: factor.source for factor in factors_of(setup, make_evidence()).table}
+    assert sources["size_tension"] == SOURCES["barrett_1974"]
+    assert sources["size_shear"] == SOURCES["gougeon_laminate"]

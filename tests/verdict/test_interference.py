@@ -94,3 +94,11 @@ def test_nothing_is_said_where_strengths_were_not_seen_or_shear_was_tested(setup
 )
 def test_chances_are_told_in_powers_of_ten(probability, told):
     assert power_told(probability) == told
+
+
+@pytest.mark.parametrize(
+    ("chance", "told"),
+    [(0.1, "about 0.1"), (0.099, "between 10^-2 and 10^-1"), (0.95, "nearly certain"), (0.94, "about 0.9")],
+)
+def test_the_edges_of_what_is_told_as_a_power(chance, told):
+    assert power_told(chance) == told

@@ -8,7 +8,7 @@ from jointlab.mount.envelope import EnvelopeAxis, with_size
 from jointlab.mount.setup import BlankJoint, Tailstock
 from jointlab.record.csv_file import read_csv
 from jointlab.verdict.assessed import assessed, mount_capacity
-from jointlab.verdict.operating import operating_envelope, usual_sizes_mm
+from jointlab.verdict.operating import OperatingPoint, operating_envelope, usual_sizes_mm
 from jointlab.verdict.stands import stands_n
 
 DEMO = Path(__file__).parents[2] / "datasets" / "demo"
@@ -93,3 +93,8 @@ def test_without_a_strength_nothing_is_said(decision):
         decision.setup, None, axis=EnvelopeAxis.REACH, sizes_mm=[40.0, 80.0], tailstocks=[Tailstock.NONE]
     )
     assert [(point.stands_n, point.largest_rpm) for point in line.points] == [(None, None), (None, None)]
+
+
+def test_no_speed_at_all_is_not_above_practice():
+    assert not OperatingPoint(size_mm=100.0, stands_n=None, largest_rpm=None, practice_rpm=900.0).above_practice
+    assert not OperatingPoint(size_mm=100.0, stands_n=9.0, largest_rpm=900.0, practice_rpm=900.0).above_practice

@@ -84,3 +84,8 @@ def test_a_pull_that_is_none_is_refused_with_every_problem(setup):
     with pytest.raises(InputError) as refused:
         factor_reached(setup, force_n=0.0, height_mm=-1.0, arm_mm=100.0)
     assert [problem.column for problem in refused.value.problems] == ["force_n", "height_mm"]
+
+
+def test_a_bar_that_stands_beyond_the_blank_reaches_no_factor(setup):
+    with pytest.raises(InputError, match="height"):
+        factor_reached(setup, force_n=100.0, height_mm=1e6, arm_mm=100.0)
