@@ -53,7 +53,7 @@ MOST_EXAMPLES = 15
 """Examples of a law by hypothesis, fewer than in the ordinary run: a mutant may survive that would be noticed there."""
 
 PATIENCE = 5.0
-START_S = 10.0
+START_S = 20.0
 MAP_S = 500.0
 FILES_AT_ONCE = 8
 MOST_MEMORY = 8 * 1024**3
@@ -318,9 +318,9 @@ def _by_name(mutant: Mutant, tree: Path, by_line: dict[str, dict[str, list[str]]
     return found
 
 
-def _changed(mutant: Mutant, tree: Path) -> ast.Module:
-    parsed = ast.parse((tree / mutant.file).read_text(encoding="utf-8"))
-    mutations_of(parsed)[mutant.place].change()
+def _changed(file: str, place: int, tree: Path) -> ast.Module:
+    parsed = ast.parse((tree / file).read_text(encoding="utf-8"))
+    mutations_of(parsed)[place].change()
     return parsed
 
 
@@ -338,7 +338,7 @@ def replacements(mutant: Mutant, tree: Path) -> list[tuple[CodeType, CodeType]]:
     """Code of the functions that the mutant changes, as it is and as it becomes; none where it changes an import."""
     text, path = (tree / mutant.file).read_text(encoding="utf-8"), str(tree / mutant.file)
     before = _functions_of(compile(text, path, "exec"))
-    after = _functions_of(compile(_changed(mutant, tree), path, "exec"))
+    after = _functions_of(compile(_changed(mutant.file, mutant.place, tree), path, "exec"))
     pairs = [(one, other) for one, other in zip(before, after, strict=True) if one != other]
     return [] if any(one.co_name.startswith("<") for one, _ in pairs) else pairs
 
@@ -397,7 +397,7 @@ def _apart(mutant: Mutant, chosen: list[str], limit_s: float, work: Path) -> dic
     """The same in a process of its own that imports the changed module."""
     asked, told = work / f"apart-{os.getpid()}.json", work / f"told-{os.getpid()}.json"
     told.unlink(missing_ok=True)
-    wish = {"number": mutant.number, "chosen": chosen, "tree": str(Path.cwd()), "told": str(told)}
+    wish = {"file": mutant.file, "place": mutant.place, "chosen": chosen, "tree": str(Path.cwd()), "told": str(told)}
     asked.write_text(json.dumps(wish), encoding="utf-8")
     words = [sys.executable, __file__, "one", "--work", str(work), "--asked", str(asked)]
 
@@ -409,15 +409,14 @@ def _apart(mutant: Mutant, chosen: list[str], limit_s: float, work: Path) -> dic
     return json.loads(told.read_text(encoding="utf-8")) if told.exists() else None
 
 
-def one(work: Path, wish: Path) -> None:
+def one(wish: Path) -> None:
     """One mutant that takes effect at import, in this process."""
     asked = json.loads(wish.read_text(encoding="utf-8"))
-    tree = work / "tree"
-    mutant = sample(tree, WANTED)[asked["number"]]
-    name = mutant.file.removesuffix(".py").replace("/", ".")
-    sys.meta_path.insert(0, Changed(name, Path(asked["tree"]) / mutant.file, _changed(mutant, tree)))
+    tree, file = Path(asked["tree"]), asked["file"]
+    name = file.removesuffix(".py").replace("/", ".")
+    sys.meta_path.insert(0, Changed(name, tree / file, _changed(file, asked["place"], tree)))
     seen = Chosen(asked["chosen"])
-    code = _pytest(Path(asked["tree"]), sorted({test.split("::")[0] for test in asked["chosen"]}), seen)
+    code = _pytest(tree, sorted({test.split("::")[0] for test in asked["chosen"]}), seen)
     by = "" if code == 0 else seen.failed or "import"
     Path(asked["told"]).write_text(json.dumps({"by": by}), encoding="utf-8")
 
@@ -470,8 +469,10 @@ def again(work: Path, out: Path, commit: str, tests: str) -> None:
     def study(session: pytest.Session) -> None:
         fresh: dict[str, list[str]] = {room: [] for room in ROOMS}
         for item in session.items:
-            if item.nodeid not in known:
-                fresh[item.nodeid.split("/")[1]].append(item.nodeid)
+            place = item.nodeid.split("/")[1]
+            for room in ROOMS if place not in ROOMS else [place]:
+                if item.nodeid not in known:
+                    fresh[room].append(item.nodeid)
         for room, names in fresh.items():
             fresh[room] = [name for name in names if _passes(session, name, work)]
         house = House(session, tree, live_functions(tree), work)
@@ -483,7 +484,7 @@ def again(work: Path, out: Path, commit: str, tests: str) -> None:
             _write(out, mutant, **found, tests=len(chosen), tests_of=tests)
 
     try:
-        _pytest(tree, [f"tests/{room}" for room in ROOMS], InPlaceOfRunning(study))
+        _pytest(tree, [f"tests/{room}" for room in (*ROOMS, "references")], InPlaceOfRunning(study))
     finally:
         for part in ("tests", "datasets"):
             (tree / part).unlink()
@@ -548,7 +549,7 @@ def main() -> None:
         case "again":
             again(work, out, asked.commit, asked.tests)
         case "one":
-            one(work, asked.asked)
+            one(asked.asked)
         case _:
             table(out, asked.csv, asked.explained)
 
