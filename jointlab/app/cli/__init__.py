@@ -22,14 +22,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     10 fail, 11 undecided. 141 when the reader of the output went away (``| head``), as other programs end then: never
     0, which ``decide`` says for a pass.
     """
-    from jointlab.app.cli import commands, comparisons, demands, fit_ups, mounts, plans, pool, rigs, serving, targets  # noqa: F401 - importing them makes the commands known
-    from jointlab.app.cli.application import app
+    from jointlab.app.cli.application import application_for
 
     words = reordered(list(sys.argv[1:] if arguments is None else arguments))
     as_json = "--json" in words
     try:
         _refuse_no_text(words)
-        code: Any = app(args=words, standalone_mode=False, prog_name="jointlab")
+        code: Any = application_for(words)(args=words, standalone_mode=False, prog_name="jointlab")
         sys.stdout.flush()
     except JointlabError as error:
         return _told(error, as_json=as_json)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
+from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from typer.core import TyperGroup
@@ -12,28 +14,31 @@ from typer.core import TyperGroup
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
-ORDER = (
-    "demo",
-    "plan",
-    "rigs",
-    "record",
-    "import",
-    "export",
-    "pulls",
-    "strength",
-    "compare",
-    "runout",
-    "mount",
-    "target",
-    "decide",
-    "mounts",
-    "publish",
-    "pool",
-    "serve",
-    "backup",
-    "restore",
-    "check",
-)
+COMMANDS = {
+    "demo": ("commands", "The whole job once, on invented data."),
+    "plan": ("plans", "How many specimens, in what order."),
+    "rigs": ("rigs", "What readings are taken with."),
+    "record": ("commands", "Store one pull."),
+    "import": ("commands", "Store the pulls of a CSV file or workbook."),
+    "export": ("commands", "Write pulls as CSV or a workbook."),
+    "pulls": ("commands", "List, correct or exclude pulls."),
+    "strength": ("commands", "What strength joints can be relied on for."),
+    "compare": ("comparisons", "Which combinations are shown to differ."),
+    "runout": ("fit_ups", "Tilt, warp and gap of a face."),
+    "mount": ("demands", "What the lathe asks of every link."),
+    "target": ("targets", "What a coupon must hold for a mount."),
+    "decide": ("commands", "The verdict: pass, fail or undecided."),
+    "mounts": ("mounts", "What became of each mount."),
+    "publish": ("commands", "Page, PDF and data others can check."),
+    "pool": ("pool", "Results of several shops together."),
+    "serve": ("serving", "The web app, on this computer or for a phone."),
+    "backup": ("commands", "Write the book to a new file."),
+    "restore": ("commands", "Make a book from a backup."),
+    "check": ("commands", "Look through the book for damage."),
+}
+"""Every command in the order of the work: the file that holds it and what it does, so that help reads none of them."""
+
+ORDER = tuple(COMMANDS)
 
 
 class InWorkflowOrder(TyperGroup):
@@ -41,20 +46,47 @@ class InWorkflowOrder(TyperGroup):
 
     def list_commands(self, ctx: typer.Context) -> list[str]:  # type: ignore[override]  # typer's context is the one given
         """Names of the commands."""
-        return [*ORDER, *sorted(set(super().list_commands(ctx)) - set(ORDER))]
+        known = super().list_commands(ctx)
+        return [*(name for name in COMMANDS if name in known), *sorted(set(known) - set(COMMANDS))]
 
 
-app = typer.Typer(
-    name="jointlab",
-    cls=InWorkflowOrder,
-    help="From a few pull-apart tests of glue joints to a decision: is this waste block strong enough to hold this "
-    "blank on this lathe? An aid with stated assumptions; the lathe's manual and a qualified instructor come first.",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
-)
+def _bare() -> typer.Typer:
+    """The application without its commands."""
+    bare = typer.Typer(
+        name="jointlab",
+        cls=InWorkflowOrder,
+        help="From a few pull-apart tests of glue joints to a decision: is this waste block strong enough to hold "
+        "this blank on this lathe? An aid with stated assumptions; the lathe's manual and a qualified instructor come "
+        "first.",
+        no_args_is_help=True,
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    bare.callback()(_root)
+    return bare
+
+
+def _show_version(asked: bool) -> None:
+    if asked:
+        from jointlab import __version__
+
+        print(f"jointlab {__version__}")
+        raise typer.Exit
+
+
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Nothing to do before a command."""
+
+
+app = _bare()
+"""Holds every command once the files of all of them are loaded."""
+
 pulls_app = typer.Typer(
     help="List the pulls; correct, exclude or see the history of one.",
     invoke_without_command=True,
@@ -88,19 +120,38 @@ def show_json(document: BaseModel) -> None:
     sys.stdout.write(document.model_dump_json() + "\n")
 
 
-def show_version(asked: bool) -> None:
-    """Print the version and stop."""
-    if asked:
-        from jointlab import __version__
+def application_for(words: Sequence[str]) -> typer.Typer:
+    """The application with as much of it as these words need: one command, its list, or all of it.
 
-        print(f"jointlab {__version__}")
-        raise typer.Exit
+    Building a command takes milliseconds, and there are dozens: a pull is stored without those of all the others.
+    """
+    if words and words[0] in COMMANDS:
+        return _with_one(words[0])
+    if all(word in ("-h", "--help", "--version") for word in words):
+        return _list_only()
+    for file, _ in COMMANDS.values():
+        import_module(f"jointlab.app.cli.{file}")
+    return app
 
 
-@app.callback()
-def _root(
-    version: Annotated[
-        bool, typer.Option("--version", callback=show_version, is_eager=True, help="Show the version.")
-    ] = False,
-) -> None:
-    """Nothing to do before a command."""
+def _with_one(name: str) -> typer.Typer:
+    import_module(f"jointlab.app.cli.{COMMANDS[name][0]}")
+    alone = _bare()
+    alone.registered_commands = [one for one in app.registered_commands if name == (one.name or _called(one))]
+    alone.registered_groups = [one for one in app.registered_groups if one.name == name]
+    return alone
+
+
+def _called(command: Any) -> str:
+    return str(command.callback.__name__)
+
+
+def _list_only() -> typer.Typer:
+    listing = _bare()
+    for name, (_, told) in COMMANDS.items():
+        listing.command(name, short_help=told)(_nothing)
+    return listing
+
+
+def _nothing() -> None:
+    """Stand for a command in the list of them."""
