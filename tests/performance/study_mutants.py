@@ -484,11 +484,22 @@ def again(work: Path, out: Path, commit: str, tests: str) -> None:
             _write(out, mutant, **found, tests=len(chosen), tests_of=tests)
 
     try:
-        _pytest(tree, [f"tests/{room}" for room in (*ROOMS, "references")], InPlaceOfRunning(study))
+        _pytest(tree, _changed_files(tree), InPlaceOfRunning(study))
     finally:
         for part in ("tests", "datasets"):
             (tree / part).unlink()
             (tree / f"{part}-before").rename(tree / part)
+
+
+def _changed_files(tree: Path) -> list[str]:
+    """Files of tests that are new or differ from those the sample was first tried with."""
+    found = []
+    for room in (*ROOMS, "references"):
+        for path in sorted((tree / "tests" / room).glob("test_*.py")):
+            before = tree / "tests-before" / room / path.name
+            if not before.exists() or before.read_bytes() != path.read_bytes():
+                found.append(f"tests/{room}/{path.name}")
+    return found
 
 
 def _passes(session: pytest.Session, name: str, work: Path) -> bool:
