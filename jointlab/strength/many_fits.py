@@ -59,14 +59,14 @@ def _of_one_size(samples: Sequence[StrengthSample], family: Family, size: int) -
     lower, upper = np.take_along_axis(lower, order, axis=1), np.take_along_axis(upper, order, axis=1)
     usual = (upper > 0.0).all(axis=1)  # a strength of zero has no logarithm: looked at by itself, to say so
     found: list[StrengthFit | None] = [None] * len(samples)
-    for row in np.flatnonzero(~usual):
+    for row in map(int, np.flatnonzero(~usual)):
         found[row] = fit(samples[row], family=family)
     rows = np.flatnonzero(usual)
     if rows.size:
         low, high, jacobian = _on_scale(lower[rows], upper[rows], family)
         best = maximum_of(Samples(low, high, np.ones_like(low)), kernel_of(family))
         for row, location, scale, log, shift, ill in zip(
-            rows, best.location, best.scale, best.log_likelihood, jacobian, best.ill, strict=True
+            map(int, rows), best.location, best.scale, best.log_likelihood, jacobian, best.ill, strict=True
         ):
             found[row] = (
                 fit(samples[row], family=family)
