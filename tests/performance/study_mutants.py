@@ -484,7 +484,7 @@ def again(work: Path, out: Path, commit: str, tests: str) -> None:
             _write(out, mutant, **found, tests=len(chosen), tests_of=tests)
 
     try:
-        _pytest(tree, _changed_files(tree), InPlaceOfRunning(study))
+        _pytest(tree, ["--maxfail=9999", *_changed_files(tree)], InPlaceOfRunning(study))
     finally:
         for part in ("tests", "datasets"):
             (tree / part).unlink()
