@@ -162,6 +162,8 @@ def _worst(first: Any, second: Any) -> Any:
 
 
 def _at(values: Any, index: Any) -> Any:
+    if np.ndim(index) == 0 and np.ndim(values) <= 1:  # one mount, the usual question: nothing to broadcast
+        return float(values if np.ndim(values) == 0 else values[index])
     shaped = np.broadcast_to(values, np.broadcast_shapes(np.shape(values), (1, *np.shape(index))))
     taken = np.take_along_axis(shaped, np.asarray(index)[np.newaxis, ...], axis=0)[0]
     if np.ndim(taken) == 0:
