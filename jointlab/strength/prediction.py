@@ -55,7 +55,7 @@ def prediction_of(sample: StrengthSample, *, stress_mpa: float, following: int =
     --------
     >>> strengths = StrengthSample.of_values([3.1, 4.0, 4.4, 5.2, 3.7, 4.9], batch=[1, 1, 1, 2, 2, 2])
     >>> round(prediction_of(strengths, stress_mpa=2.0).next_holds, 3)
-    0.963
+    0.977
     """
     framed = framed_logs(sample)
     if framed is None:
