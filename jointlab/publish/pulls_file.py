@@ -30,15 +30,16 @@ def pulls_file(pulls: Sequence[PublishedPull]) -> PullsFile:
     ``strength_lower_mpa`` and ``strength_upper_mpa`` bound the strength [MPa]: equal, it was seen; no upper one, the
     joint held; both empty, nothing is known. Numbers are written so that they read back to the same value.
     """
-    rows = [_cells_of(published) for published in pulls]
     used: set[str] = set()
-    for row in rows:
-        used.update(row)
+    for published in pulls:
+        used.update(_cells_of(published))
     columns = tuple(name for name in _every_column() if name in used or name in ("batch", "specimen"))
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(columns)
-    writer.writerows([row.get(name, "") for name in columns] for row in rows)
+    for published in pulls:  # worked out again rather than kept: of very many pulls the cells alone would fill memory
+        row = _cells_of(published)
+        writer.writerow([row.get(name, "") for name in columns])
     return PullsFile(columns, out.getvalue().encode("utf-8"))
 
 
