@@ -16,9 +16,9 @@ from jointlab.app.folders import folder_files
 from jointlab.app.places import demo_files
 from jointlab.app.planning import PlanWords, planned, plot_power
 from jointlab.app.pooling import PoolWish, contribution_of, pool_files, pool_of, write_wall
-from jointlab.app.publishing import Wish, plot_strengths, publication_files
+from jointlab.app.publishing import Wish, publication_files
 from jointlab.app.workflow import import_file, read_file
-from jointlab.book.stored import EVERY_PULL, PullSelection
+from jointlab.book.stored import PullSelection
 from jointlab.publish.disclosure import Private
 from jointlab.publish.field_file import field_entries
 from jointlab.publish.package import data_package
@@ -48,13 +48,12 @@ README_PLAN = PlanWords(
 
 
 def rebuild_demo(folder: Path) -> None:
-    """The demonstration's publication, whole, and the figure that README shows."""
+    """The demonstration's publication, whole; README shows its figure."""
     with tempfile.TemporaryDirectory() as room:
         run = run_demo(Path(room) / "demo", dated_on=DEMO_DATE)
         for name, content in folder_files(run.page.parent).items():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             (folder / name).write_bytes(content)
-        plot_strengths(run.book, EVERY_PULL, folder / "strengths.png")
 
 
 def rebuild_compare(folder: Path) -> None:

@@ -70,7 +70,7 @@ def rounded(cell):
 
 
 def test_the_picture_in_readme_is_drawn(rebuilt):
-    assert (rebuilt / "demo" / "strengths.png").read_bytes().startswith(b"\x89PNG")
+    assert (rebuilt / "demo" / "figures" / "strengths.png").read_bytes().startswith(b"\x89PNG")
 
 
 @pytest.mark.parametrize("name", ["bond_loads.md", "studies.md"])
