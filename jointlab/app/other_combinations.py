@@ -60,6 +60,11 @@ def other_combinations(book: Book, setup: MountSetup, decided: Decided, evident:
     return tuple(way for _, way in found[:MOST_OFFERED])
 
 
+def names_a_combination(way: WayOut) -> bool:
+    """Whether a way out is another combination."""
+    return any(key == "joint.glue" for key, _ in way.setting)
+
+
 def _way(changed: MountSetup, verdict: Verdict, setting: tuple[tuple[str, float | str], ...]) -> WayOut:
     combination = changed.joint.combination
     margin = margin_told(verdict.margin_lower) if verdict.margin_lower is not None else "-"

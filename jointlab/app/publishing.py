@@ -20,6 +20,7 @@ from jointlab.app.drawing_files import image_form
 from jointlab.app.field_entries import field_of
 from jointlab.app.folders import refuse_occupied, write_folder
 from jointlab.app.foreign import own_pulls
+from jointlab.app.other_combinations import names_a_combination
 from jointlab.book.stored import EVERY_PULL, PullSelection
 from jointlab.errors import InputError, Problem
 from jointlab.mount.document import document_of, toml_text
@@ -220,6 +221,7 @@ def publication_files(
         problem = Problem("there are no pulls of that kind: record or import some first")
         raise InputError(problem, subject="publish")
     _check_mounts(pulls, asked)
+    asked = [replace(each, decision=_by_its_own_pulls(each.decision)) for each in asked]
     decisions = [each.decision for each in asked]
     shown = tuple(sorted(photos or ()))
     made = replace(publication_of(pulls, wish, decisions, most_plots=MOST_PLOTS), field=field, photos=shown)
@@ -232,6 +234,12 @@ def publication_files(
             mounts[f"{each.decision.name}.toml"] = each.described if notes else without_comments(each.described)
     made_so = made_with(wish, asked) | ({} if mark is None else {"book": mark})
     return published_files(publication, mounts=mounts, photos=photos, chain=chain, made=made_so, paper=wish.paper)
+
+
+def _by_its_own_pulls(decision: workflow.Decision) -> workflow.Decision:
+    """Without ways out by another combination: they hang on looks that the book keeps, so that no reader could check."""
+    ways = tuple(way for way in decision.verdict.would_settle if not names_a_combination(way))
+    return replace(decision, verdict=replace(decision.verdict, would_settle=ways))
 
 
 def without_comments(described: bytes) -> bytes:

@@ -61,6 +61,11 @@ def test_the_package_of_the_demo_is_whole_and_its_numbers_up_to_date(rebuilt):
             assert [rounded(cell) for cell in said] == [rounded(cell) for cell in given]
 
 
+def test_the_package_of_the_demo_is_what_its_own_pulls_give(rebuilt, capsys):
+    assert main(["publish", str(rebuilt / "demo"), "--check"]) == 0
+    assert "Every number is what the pulls give." in capsys.readouterr().out
+
+
 def rounded(cell):
     """A number to nine digits: another machine rounds the last ones otherwise."""
     try:
