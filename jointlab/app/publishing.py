@@ -237,7 +237,7 @@ def publication_files(
 
 
 def _by_its_own_pulls(decision: workflow.Decision) -> workflow.Decision:
-    """Without ways out by another combination: they hang on looks that the book keeps, so that no reader could check."""
+    """Without ways out by another combination: they hang on looks the book keeps, and no reader could check."""
     ways = tuple(way for way in decision.verdict.would_settle if not names_a_combination(way))
     return replace(decision, verdict=replace(decision.verdict, would_settle=ways))
 
