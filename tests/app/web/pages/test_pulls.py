@@ -60,9 +60,9 @@ def test_what_is_not_there_is_said(filled, path):
 
 
 def test_a_workbook_and_a_table_to_fill_come_as_files_that_import_again(filled, opened, tmp_path):
-    other = str(tmp_path / "other.db")
     for path, stored in (("/pulls/export.xlsx?glue=epoxy", 1), ("/pulls/template.xlsx", 4), ("/pulls/template.csv", 4)):
         file = filled.client.get(path)
         assert "attachment" in file.headers["content-disposition"]
         name = path.partition("?")[0].rpartition("/")[2]
+        other = str(tmp_path / f"{name}.db")
         assert benching.imported(other, file.content, name=name).stored == stored
