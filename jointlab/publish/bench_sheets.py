@@ -105,7 +105,10 @@ def asked_words(plan: TestPlan) -> str:
 def looks_words(plan: TestPlan) -> str:
     """When the evidence is looked at, and what each look spends of the doubt."""
     if plan.planned_looks == 1:
-        return f"One look, after the last glue-up, with {plan.confidence_at_look:.3g} confidence. An earlier one costs."
+        return (
+            f"One look, after the last glue-up, with {plan.confidence_at_look:.3g} confidence: it spends all of the doubt, "
+            "and no mount passes on pulls added after it. Plan two looks if you may want to go on."
+        )
     share = 1.0 - plan.confidence_at_look
     return (
         f"{plan.planned_looks} looks are planned, each after a whole glue-up; each spends {share:.2%} of the doubt "
