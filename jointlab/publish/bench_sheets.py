@@ -106,8 +106,8 @@ def looks_words(plan: TestPlan) -> str:
     """When the evidence is looked at, and what each look spends of the doubt."""
     if plan.planned_looks == 1:
         return (
-            f"One look, after the last glue-up, with {plan.confidence_at_look:.3g} confidence: it spends all of the doubt, "
-            "and no mount passes on pulls added after it. Plan two looks if you may want to go on."
+            f"One look, after the last glue-up, with {plan.confidence_at_look:.3g} confidence: it spends all of the "
+            "doubt, and no mount passes on pulls added after it. Plan two looks if you may want to go on."
         )
     share = 1.0 - plan.confidence_at_look
     return (
