@@ -8,7 +8,11 @@ stopped:
 
 - ``run``: takes down which lines each test runs, then goes through the sample; a line of JSON a mutant in
   FOLDER/mutants.jsonl
+- ``later --drawn COMMIT``: what survived or was not tried, in the code of a later commit with the tests of that commit;
+  a line that is no longer there word for word is taken down as not mapped
 - ``again --tests COMMIT``: what survived, with the tests of its room that are new in that commit
+- ``control --drawn COMMIT``: functions put in the place of themselves, unchanged, one lot for each file of the sample;
+  every one must survive
 - ``table --csv FILE``: the score with its interval, and a table of all
 """
 
@@ -38,7 +42,8 @@ from pathlib import Path
 from types import CodeType, FunctionType
 
 import pytest
-from mutant_operators import Mutation, mutations_of
+from mutant_mapping import Mutant, moved
+from mutant_operators import mutations_of
 
 ROOT = Path(__file__).parents[2]
 ROOMS = ("record", "stress", "strength", "verdict")
@@ -49,6 +54,9 @@ SEED = 20261125
 MOST_TEST_S = 2.0
 """Seconds of tests for one mutant at the most; tests beyond are left out, and the mutant counts as surviving."""
 
+UNCHANGED = -1
+"""The place of a control that changes nothing."""
+
 MOST_EXAMPLES = 15
 """Examples of a law by hypothesis, fewer than in the ordinary run: a mutant may survive that would be noticed there."""
 
@@ -58,16 +66,6 @@ MAP_S = 500.0
 FILES_AT_ONCE = 8
 MOST_MEMORY = 8 * 1024**3
 KILLED = ("killed", "timeout")
-
-
-@dataclass(frozen=True)
-class Mutant:
-    """One change of the sample."""
-
-    number: int
-    file: str
-    place: int
-    mutation: Mutation
 
 
 class Changed(importlib.abc.MetaPathFinder, importlib.abc.Loader):
@@ -288,7 +286,7 @@ def _taken_down(session: pytest.Session, tree: Path, names: list[str]) -> dict[s
     return {"failing": failing, "seconds": seconds, "lines": by_file}
 
 
-def tests_for(mutant: Mutant, tree: Path, known: dict[str, dict[str, object]]) -> tuple[list[str], int]:
+def tests_for(mutant: Mutant, tree: Path, known: dict[str, dict[str, object]], most_s: float) -> tuple[list[str], int]:
     """The tests that run what was changed, quickest first, and how many had to be left out."""
     by_line, seconds = known["lines"], known["seconds"]
     own = by_line.get(mutant.file, {})
@@ -300,7 +298,7 @@ def tests_for(mutant: Mutant, tree: Path, known: dict[str, dict[str, object]]) -
     found |= {name for name in seconds if name.startswith(f"{mirror}::")} if found else set()
     chosen, spent = [], 0.0
     for name in sorted(found, key=lambda name: (not name.startswith(mirror), seconds[name], name)):
-        if spent + seconds[name] <= MOST_TEST_S:
+        if spent + seconds[name] <= most_s:
             spent += seconds[name]
             chosen.append(name)
     return chosen, len(found) - len(chosen)
@@ -320,7 +318,8 @@ def _by_name(mutant: Mutant, tree: Path, by_line: dict[str, dict[str, list[str]]
 
 def _changed(file: str, place: int, tree: Path) -> ast.Module:
     parsed = ast.parse((tree / file).read_text(encoding="utf-8"))
-    mutations_of(parsed)[place].change()
+    if place != UNCHANGED:
+        mutations_of(parsed)[place].change()
     return parsed
 
 
@@ -339,7 +338,10 @@ def replacements(mutant: Mutant, tree: Path) -> list[tuple[CodeType, CodeType]]:
     text, path = (tree / mutant.file).read_text(encoding="utf-8"), str(tree / mutant.file)
     before = _functions_of(compile(text, path, "exec"))
     after = _functions_of(compile(_changed(mutant.file, mutant.place, tree), path, "exec"))
-    pairs = [(one, other) for one, other in zip(before, after, strict=True) if one != other]
+    both = list(zip(before, after, strict=True))
+    if mutant.place == UNCHANGED:
+        return both if mutant.mutation.lines else []
+    pairs = [(one, other) for one, other in both if one != other]
     return [] if any(one.co_name.startswith("<") for one, _ in pairs) else pairs
 
 
@@ -425,6 +427,10 @@ def _lines_of(out: Path) -> list[dict[str, object]]:
     return [json.loads(line) for line in out.read_text(encoding="utf-8").splitlines()] if out.exists() else []
 
 
+def _reasons(explained: Path) -> dict[str, str]:
+    return json.loads(explained.read_text(encoding="utf-8")) if explained.exists() else {}
+
+
 def _write(out: Path, mutant: Mutant, **more: object) -> None:
     change = mutant.mutation
     said = {"number": mutant.number, "file": mutant.file, "line": change.line, "operator": change.operator}
@@ -444,11 +450,60 @@ def run(work: Path, out: Path, commit: str) -> None:
         for mutant in sample(tree, WANTED):
             if mutant.number in done:
                 continue
-            chosen, left = tests_for(mutant, tree, known)
+            chosen, left = tests_for(mutant, tree, known, MOST_TEST_S)
             found = {"outcome": "no test", "by": "", "seconds": 0.0}
             if chosen:
                 found = outcome_of(mutant, house, chosen, sum(seconds[name] for name in chosen))
             _write(out, mutant, **found, tests=len(chosen), left_out=left)
+
+    _pytest(tree, TESTS, InPlaceOfRunning(study))
+
+
+def later(work: Path, out: Path, drawn: str, commit: str, most_s: float, reasons: dict[str, str]) -> None:
+    """What survived or was not tried, in the code and with the tests of a later commit; what is explained comes last."""
+    first, tree = copied(work, drawn, f"drawn-{drawn[:7]}"), copied(work, commit, "tree")
+    mutants = sample(first, WANTED)
+    now = moved(mutants, first, tree)
+
+    def study(session: pytest.Session) -> None:
+        known = mapped(session, tree, work / "map")
+        seconds = known["seconds"]
+        lines = _lines_of(out)
+        done = {line["number"] for line in lines if line["outcome"] in KILLED or line.get("code") == commit}
+        house = House(session, tree, live_functions(tree), work)
+        for mutant in sorted(mutants, key=lambda each: str(each.number) in reasons):
+            if mutant.number in done:
+                continue
+            if mutant.number not in now:
+                _write(out, mutant, outcome="not mapped", by="", seconds=0.0, code=commit)
+                continue
+            chosen, left = tests_for(now[mutant.number], tree, known, most_s)
+            found = {"outcome": "no test", "by": "", "seconds": 0.0}
+            if chosen:
+                planned_s = sum(seconds[name] for name in chosen)
+                found = outcome_of(now[mutant.number], house, chosen, planned_s)
+            _write(out, now[mutant.number], **found, tests=len(chosen), left_out=left, code=commit)
+
+    _pytest(tree, TESTS, InPlaceOfRunning(study))
+
+
+def control(work: Path, out: Path, drawn: str, commit: str, most_s: float) -> None:
+    """Nothing changed, by the same ways: what is put in place of itself must not be noticed."""
+    first, tree = copied(work, drawn, f"drawn-{drawn[:7]}"), copied(work, commit, "tree")
+    now = moved(sample(first, WANTED), first, tree)
+    lots = {(mutant.file, bool(mutant.mutation.lines)): mutant for mutant in now.values()}
+
+    def study(session: pytest.Session) -> None:
+        known = mapped(session, tree, work / "map")
+        done = {line["number"] for line in _lines_of(out)}
+        house = House(session, tree, live_functions(tree), work)
+        for mutant in lots.values():
+            chosen, _left = tests_for(mutant, tree, known, most_s)
+            if mutant.number in done or not chosen:
+                continue
+            nothing = Mutant(mutant.number, mutant.file, UNCHANGED, mutant.mutation)
+            found = outcome_of(nothing, house, chosen, sum(known["seconds"][name] for name in chosen))
+            _write(out, nothing, **found, tests=len(chosen), code=commit)
 
     _pytest(tree, TESTS, InPlaceOfRunning(study))
 
@@ -520,7 +575,7 @@ def interval(killed: int, of: int) -> tuple[float, float]:
 def table(out: Path, written: Path, explained: Path) -> None:
     """The score before and after, and the table."""
     lines = _lines_of(out)
-    reasons = json.loads(explained.read_text(encoding="utf-8")) if explained.exists() else {}
+    reasons = _reasons(explained)
     first = {line["number"]: line for line in lines if "tests_of" not in line}
     later = {line["number"]: line for line in lines if line.get("tests_of") and line["outcome"] in KILLED}
     caught = {number for number, line in first.items() if line["outcome"] in KILLED}
@@ -543,9 +598,11 @@ def table(out: Path, written: Path, explained: Path) -> None:
 def main() -> None:
     """One step of the study."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("step", choices=["run", "again", "table", "one"])
+    parser.add_argument("step", choices=["run", "later", "control", "again", "table", "one"])
     parser.add_argument("--work", type=Path, required=True)
     parser.add_argument("--commit", default="HEAD", help="where the code and its tests are taken from, at the start")
+    parser.add_argument("--drawn", help="commit the sample is drawn from, where its code is not the one to be tried")
+    parser.add_argument("--most", type=float, default=MOST_TEST_S, help="seconds of tests for one mutant, at the most")
     parser.add_argument("--tests", help="commit of the newer tests")
     parser.add_argument("--asked", type=Path)
     parser.add_argument("--csv", type=Path)
@@ -557,6 +614,10 @@ def main() -> None:
     match asked.step:
         case "run":
             run(work, out, asked.commit)
+        case "later":
+            later(work, out, asked.drawn, asked.commit, asked.most, _reasons(asked.explained))
+        case "control":
+            control(work, work / "control.jsonl", asked.drawn, asked.commit, asked.most)
         case "again":
             again(work, out, asked.commit, asked.tests)
         case "one":
