@@ -460,7 +460,7 @@ def run(work: Path, out: Path, commit: str) -> None:
 
 
 def later(work: Path, out: Path, drawn: str, commit: str, most_s: float, reasons: dict[str, str]) -> None:
-    """What survived or was not tried, in the code and with the tests of a later commit; what is explained comes last."""
+    """What survived or was not tried, in code and with tests of a later commit; what is explained comes last."""
     first, tree = copied(work, drawn, f"drawn-{drawn[:7]}"), copied(work, commit, "tree")
     mutants = sample(first, WANTED)
     now = moved(mutants, first, tree)
