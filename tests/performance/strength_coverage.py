@@ -123,28 +123,39 @@ class Chances:
     roots: list[FloatArray]
 
     @classmethod
-    def of(cls, model: Model, rng: np.random.Generator, replay: Replay, truth: float, asked: FloatArray) -> Chances:
+    def of(
+        cls,
+        model: Model,
+        rng: np.random.Generator,
+        replay: Replay,
+        truth: float,
+        asked: FloatArray,
+        *,
+        inner: int = INNER,
+        number: int = SPREADS,
+    ) -> Chances:
         ends = np.log(np.quantile(asked[np.isfinite(asked)], [0.004, 0.996]))
-        spreads = np.exp(np.linspace(*ends, SPREADS))
+        spreads = np.exp(np.linspace(*ends, number))
         told = (
-            told_by(model, replay, drawn(model, rng, replay, INNER, truth, float(spread)), truth, float(spread))
+            told_by(model, replay, drawn(model, rng, replay, inner, truth, float(spread)), truth, float(spread))
             for spread in spreads
         )
         return cls(spreads, [np.sort(each.root) for each in told])
 
     def weights(self, asked: FloatArray) -> FloatArray:
         """How much each of the spreads counts for each asked, shape (asked, spreads)."""
-        place = np.interp(np.log(asked), np.log(self.spreads), np.arange(SPREADS))
-        return np.maximum(1.0 - np.abs(place[:, None] - np.arange(SPREADS)), 0.0)
+        number = np.arange(self.spreads.size)
+        place = np.interp(np.log(asked), np.log(self.spreads), number)
+        return np.maximum(1.0 - np.abs(place[:, None] - number), 0.0)
 
     def of_so_large(self, told: Told) -> FloatArray:
-        beyond = [INNER - np.searchsorted(roots, told.root - LUMP) for roots in self.roots]
-        chance = (1.0 + np.array(beyond).T) / (INNER + 1.0)
+        beyond = [roots.size - np.searchsorted(roots, told.root - LUMP) for roots in self.roots]
+        chance = (1.0 + np.array(beyond).T) / (self.roots[0].size + 1.0)
         return np.asarray((self.weights(told.spread) * chance).sum(axis=1))
 
     def error_of(self, told: Told, share: float) -> float:
         """Standard error of a coverage: of the shops, and of the simulation they share."""
-        common = float((self.weights(told.spread).mean(axis=0) ** 2).sum()) / INNER
+        common = float((self.weights(told.spread).mean(axis=0) ** 2).sum()) / self.roots[0].size
         return math.sqrt(share * (1.0 - share) * (1.0 / told.root.size + common))
 
 
