@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from jointlab.app.at_hand import combinations_at_hand, pulls_at_hand
 from jointlab.app.looking import Seen, look_at
 from jointlab.book.book import Book
 from jointlab.book.stored import PullSelection, StoredPull
@@ -79,7 +80,7 @@ def _tried(
         asked = PullSelection(
             glue=combination.glue, substrate=combination.substrate, preparation=combination.preparation
         )
-        pulls = book.pulls(asked)
+        pulls = pulls_at_hand(book, asked)
         block = _block_for(setup, combination, pulls) if _enough(pulls) else None
         if block is None:
             continue
@@ -95,7 +96,7 @@ def _nearest(book: Book, own: Combination) -> list[Combination]:
     """Combinations with pries enough: of the same block first, then of the same glue, then those pulled most."""
     enough = [
         stored
-        for stored in book.combinations()
+        for stored in combinations_at_hand(book)
         if stored.action is Action.PRY
         and stored.pulls - stored.excluded >= LEAST_PULLS
         and stored.combination.key != own.key

@@ -14,6 +14,7 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
 
+from jointlab.app.at_hand import TheVery, combinations_at_hand, pulls_at_hand
 from jointlab.app.named_files import content_of as content_of
 from jointlab.app.named_files import text_of as text_of
 from jointlab.app.named_files import write_bytes as write_bytes
@@ -385,7 +386,7 @@ def question_of(book: Book, setup: MountSetup, *, name: str) -> tuple[Seen, Call
 
     asked = setup.joint.combination
     seen = look_at(book, asked, stored_of(book, asked))
-    known = tuple(stored.combination for stored in book.combinations()) if not seen.pulls else ()
+    known = tuple(stored.combination for stored in combinations_at_hand(book)) if not seen.pulls else ()
     proof = known_proof(book, setup)
     return seen, partial(
         decision_on,
@@ -402,7 +403,8 @@ def question_of(book: Book, setup: MountSetup, *, name: str) -> tuple[Seen, Call
 
 def stored_of(book: Book, asked: Combination) -> tuple[StoredPull, ...]:
     """Pulls of a combination as the book has them now."""
-    return book.pulls(PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation))
+    selection = PullSelection(glue=asked.glue, substrate=asked.substrate, preparation=asked.preparation)
+    return pulls_at_hand(book, selection)
 
 
 def pulls_of(book: Book, asked: Combination) -> tuple[Pull, ...]:
@@ -494,9 +496,15 @@ def evidence_on(
 
     Excluded pulls go along: they feed no strength, but that there are some is told.
     """
+    return _evidence(TheVery(pulls), setup.criteria.coverage, confidence, tuple(foreign))
+
+
+@lru_cache(maxsize=64)
+def _evidence(very: TheVery, coverage: float, confidence: float, foreign: tuple[str, ...]) -> Evidence | None:
+    """Kept once computed: of the same pulls another speed or size of the mount asks for the same."""
     from jointlab.verdict.evidence import across_the_grain, evidence_of
 
-    coverage = setup.criteria.coverage
+    pulls = very.values
     said = partial(strengths_of, coverage=coverage, confidence=confidence, detail=Detail.WORKING)
     strengths = {strength.action: strength for strength in said(pulls)}
     across = said(across_the_grain(pulls))

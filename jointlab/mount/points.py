@@ -55,6 +55,8 @@ class Points:
         if not self.radii_mm:
             return of_radius(self.radius_mm)
         rows = [of_radius(radius_mm) for radius_mm in self.radii_mm]
+        if self.speed_rpm.ndim == 1:  # one mount
+            return np.array([float(rows[row]) for row in self.radius_row])
         return np.stack([np.broadcast_to(rows[row], self.speed_rpm.shape[1:]) for row in self.radius_row])
 
 
@@ -88,11 +90,16 @@ def _range_of(setup: MountSetup) -> _Range:
 
 def _points(pairs: list[tuple[Any, Any]], shape: tuple[int, ...]) -> Points:
     """Points of these pairs, each of the setup's whole shape, so that the first axis is always that of the points."""
-    speeds = np.stack([np.broadcast_to(speed, shape) for speed, _ in pairs], dtype=np.float64)
-    radii = np.stack([np.broadcast_to(radius, shape) for _, radius in pairs], dtype=np.float64)
+    speeds, radii = _stacked([speed for speed, _ in pairs], shape), _stacked([radius for _, radius in pairs], shape)
     once = {id(radius): radius for _, radius in pairs}
     rows = tuple(list(once).index(id(radius)) for _, radius in pairs)
     return Points(speeds, radii, tuple(np.asarray(radius, dtype=np.float64) for radius in once.values()), rows)
+
+
+def _stacked(each: list[Any], shape: tuple[int, ...]) -> npt.NDArray[np.float64]:
+    if shape == ():  # one mount, the usual question: nothing to broadcast
+        return np.array([float(one) for one in each])
+    return np.stack([np.broadcast_to(one, shape) for one in each], dtype=np.float64)
 
 
 def catch_points(setup: MountSetup, *, class_force_n: Any) -> Points:

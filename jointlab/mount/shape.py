@@ -17,7 +17,8 @@ def shape_of(setup: MountSetup) -> tuple[int, ...]:
     ValueError
         Its arrays have no common shape.
     """
-    return np.broadcast_shapes(*(np.shape(amount) for amount in _amounts(setup)))
+    arrays = [amount.shape for amount in _amounts(setup) if isinstance(amount, np.ndarray)]
+    return np.broadcast_shapes(*arrays) if arrays else ()
 
 
 def is_one_mount(setup: MountSetup) -> bool:
@@ -37,5 +38,4 @@ def _amounts(setup: MountSetup) -> list[Any]:
         *([setup.screws] if setup.screws is not None else []),
     ]
     amounts = [getattr(part, name) for part in parts for name in part.__slots__]
-    numbers = [amount for amount in amounts if isinstance(amount, float | int | np.ndarray)]
-    return [*numbers, setup.joint.void_pct, setup.block.thickness_mm]
+    return [*amounts, setup.joint.void_pct, setup.block.thickness_mm]

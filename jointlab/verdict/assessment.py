@@ -136,6 +136,14 @@ def _basis(name: str, capacity: Capacity) -> Basis:
     return Basis.TESTS if capacity.of_link(name) is not None else Basis.UNRATED
 
 
+def lower_margin(demand: LinkDemand, capacity: Capacity) -> float | None:
+    """Lower margin of one link in one case alone, least over its points."""
+    if isinstance(demand.over_points, ScrewDemand):
+        return screw_margin(demand.over_points, ScrewStrength(capacity.screw_withdrawal_n))
+    own = capacity.of_link(demand.link)
+    return None if own is None else strength_margin(demand.over_points, own.glue_line(demand.case), own.interaction)
+
+
 def case_margin(demand: LinkDemand, capacity: Capacity) -> _CaseMargin:
     """Lower and upper margin of one link in one case, least over its points."""
     if isinstance(demand.over_points, ScrewDemand):

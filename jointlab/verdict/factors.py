@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from jointlab.mount.assumptions import changed_assumptions
@@ -73,10 +73,15 @@ class Factors:
 
     table: tuple[Factor, ...]
     findings: tuple[Finding, ...] = ()
+    _products: dict[tuple[Side, Case], float] = field(init=False, repr=False, compare=False, default_factory=dict)
 
     def product(self, side: Side, case: Case) -> float:
         """Product of the factors that act on this strength in this case."""
-        return math.prod(factor.value for factor in self.table if _acts(factor.name, side, case))
+        known = self._products.get((side, case))
+        if known is None:
+            known = math.prod(factor.value for factor in self.table if _acts(factor.name, side, case))
+            self._products[side, case] = known
+        return known
 
 
 def _acts(name: str, side: Side, case: Case) -> bool:

@@ -50,6 +50,8 @@ def usage(
 
 
 def _share(stress_mpa: Any, strength_mpa: Any) -> Any:
+    if isinstance(strength_mpa, float) and strength_mpa > 0.0:
+        return stress_mpa / strength_mpa  # one mount, the usual question: nothing to broadcast
     stress, strength = np.broadcast_arrays(
         np.asarray(stress_mpa, dtype=np.float64), np.asarray(strength_mpa, dtype=np.float64)
     )

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from jointlab.mount.demand import LinkDemand
 from jointlab.mount.mount_demand import demand_at_force, mount_demand
 from jointlab.mount.setup import MountSetup
-from jointlab.verdict.assessment import GLUE_LINE, case_margin
+from jointlab.verdict.assessment import GLUE_LINE, TESTED_LINKS, lower_margin
 from jointlab.verdict.capacity import Capacity
 
 FIRST_FORCE_N = 100.0
@@ -28,7 +28,7 @@ def stands_n(setup: MountSetup, capacity: Capacity, *, width: float = RELATIVE_W
     """
     required = setup.criteria.margin
     steady = [link for link in mount_demand(setup).links if link.case.steady]
-    glue = [case_margin(link, capacity).lower for link in steady if link.link == GLUE_LINE]
+    glue = [lower_margin(link, capacity) for link in steady if link.link == GLUE_LINE]
     if not glue or None in glue:
         return None
     if least_rated_margin(steady, capacity) < required:
@@ -42,7 +42,9 @@ def stands_n(setup: MountSetup, capacity: Capacity, *, width: float = RELATIVE_W
 
 def least_rated_margin(links: Iterable[LinkDemand], capacity: Capacity) -> float:
     """Least lower margin over the links that have one; infinite when none has."""
-    margins = [case_margin(link, capacity).lower for link in links]
+    # surfaces within the tested joint carry the glue line's margin: it is taken once
+    own = (link for link in links if link.link == GLUE_LINE or link.link not in TESTED_LINKS)
+    margins = [lower_margin(link, capacity) for link in own]
     return min((margin for margin in margins if margin is not None), default=math.inf)
 
 
