@@ -29,4 +29,6 @@ def disclosed(publication: Publication, *, chosen: Collection[Private] = ()) -> 
 
 
 def _without_notes(published: PublishedPull) -> PublishedPull:
+    if published.pull.notes is None:
+        return published
     return replace(published, pull=replace(published.pull, notes=None))

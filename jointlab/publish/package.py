@@ -17,7 +17,7 @@ from jointlab.publish.field_file import FIELD_COLUMNS, FIELD_FILE, field_file
 from jointlab.publish.licences import LICENCES
 from jointlab.publish.publication import Publication
 from jointlab.publish.pulls_file import ENTERED, ENTERED_UNIT, PullsFile, pulls_file
-from jointlab.publish.tables import UNIT_WORDS, column_words
+from jointlab.publish.tables import UNIT_WORDS, Columns, column_words
 from jointlab.record.columns import physical_columns
 from jointlab.record.csv_file import harmless
 from jointlab.record.row import limits_of, words_of
@@ -42,6 +42,7 @@ def data_package(
     files: Mapping[str, bytes] | None = None,
     chain: str | None = None,
     made: Mapping[str, Any] | None = None,
+    found: Columns | None = None,
 ) -> dict[str, bytes]:
     """Every file of a package by its name, the descriptor among them.
 
@@ -55,6 +56,8 @@ def data_package(
         Hash of the chain of the book the pulls come from.
     made
         What else a reader needs to make the same again; goes into the descriptor beside the program's version.
+    found
+        The ``columns_of`` the pulls, where it is known already.
 
     Returns
     -------
@@ -62,7 +65,7 @@ def data_package(
         ``pulls.csv``, ``strengths.csv``, ``bounds.csv`` and ``families.csv`` in SI, ``files`` as given, and
         ``datapackage.json`` with size and SHA-256 of each. The same publication gives the same bytes.
     """
-    pulls = pulls_file(publication.pulls)
+    pulls = pulls_file(publication.pulls, found)
     tables: dict[str, tuple[bytes, dict[str, Any]]] = {"pulls.csv": (pulls.content, _pulls_schema(pulls))}
     tables |= {"strengths.csv": _strengths(publication), "bounds.csv": _bounds(publication)}
     tables["families.csv"] = _families(publication)

@@ -24,15 +24,17 @@ MOST_QUESTIONS = 100
 """Questioned readings a page names."""
 
 
-def results_page(publication: Publication, drawings: Drawings | None = None) -> str:
+def results_page(
+    publication: Publication, drawings: Drawings | None = None, found: tables.Columns | None = None
+) -> str:
     """The whole publication as one HTML page: question, answer, figures, tables, methods, cautions, raw pulls.
 
     The page asks nothing of a network, follows the reader's choice of light or dark, and prints. Whatever a shop wrote
     is shown as text. The same publication gives the same page to the byte. ``drawings``: those of the publication,
-    where some are drawn already.
+    where some are drawn already. ``found``: the ``columns_of`` its pulls, where it is known.
     """
     drawn = Drawings(publication) if drawings is None else drawings
-    columns = tables.columns_of(publication.pulls)
+    columns = tables.columns_of(publication.pulls) if found is None else found
     template = page_environment().get_template("page.html.j2")
     questions = [(each.pull, finding) for each in publication.pulls for finding in each.findings]
     return template.render(

@@ -39,10 +39,11 @@ def results_pdf(publication: Publication, drawings: Drawings | None = None, *, p
 
 def _drawn(drawings: Drawings) -> dict[str, bytes]:
     publication = drawings.publication
-    up_to_mpa = furthest_mpa(publication.pulls)
+    up_to_mpa, parts = furthest_mpa(publication.pulls), _parts(publication)
+    marks = sum(len(pulls) for pulls, _ in parts)
     drawn = {
-        f"strengths{number}.svg": strengths_figure(pulls, part, up_to_mpa=up_to_mpa)
-        for number, (pulls, part) in enumerate(_parts(publication))
+        f"strengths{number}.svg": strengths_figure(pulls, part, up_to_mpa=up_to_mpa, beside=marks - len(pulls))
+        for number, (pulls, part) in enumerate(parts)
     }
     for number in range(len(publication.mounts)):
         drawn[f"grab{number}.svg"] = drawings.grab(number)

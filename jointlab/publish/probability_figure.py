@@ -28,6 +28,7 @@ from jointlab.publish.drawing import (
     lines_of,
 )
 from jointlab.publish.publication import PlottedBreak, ProbabilityPlot, held_open
+from jointlab.publish.strengths_figure import CROWDED, MOST_MARKS
 from jointlab.strength.values import Family
 
 if TYPE_CHECKING:
@@ -43,6 +44,8 @@ FAMILY_WORDS = {
 }
 
 _PLOT_IN = 3.5
+_BINS = 80
+_MARK_SIZE, _LARGEST_MARK = 44.0, 260.0
 
 _STROKES: dict[Family, tuple[str, Stroke]] = {
     Family.WEIBULL: (PLUM, "-"),
@@ -64,7 +67,8 @@ def probability_figure(plot: ProbabilityPlot, *, form: ImageForm = ImageForm.SVG
     if plot.band is not None:
         share = f"{plot.band.confidence:.0%}"
         strokes.append(Mark(f"limits that hold for all stresses at once, {share} sure", "", MUTED, MUTED, 1.0, "-"))
-    foot_in = 0.72 + 0.2 * (len(strokes) + len(kinds))
+    crowded = len(plot.positions) > MOST_MARKS
+    foot_in = 0.72 + 0.2 * (len(strokes) + len(kinds) + crowded)
     with inked(height_in=_PLOT_IN + foot_in) as figure:
         height_in = _PLOT_IN + foot_in
         axes = figure.add_axes((0.155, foot_in / height_in, 0.815, (_PLOT_IN - 0.82) / height_in))
@@ -85,7 +89,7 @@ def probability_figure(plot: ProbabilityPlot, *, form: ImageForm = ImageForm.SVG
         if bound_mark is not None:
             _draw_bound(axes, plot, bound_mark)
         _frame(axes, plot)
-        key_of_marks(figure, [*kinds, *strokes])
+        key_of_marks(figure, [*kinds, *strokes], title=CROWDED if crowded else None)
         return drawn(figure, form)
 
 
@@ -114,8 +118,10 @@ def _kind_of(position: PlottedBreak) -> Mark:
 def _draw_positions(axes: Axes, positions: Sequence[PlottedBreak]) -> None:
     import seaborn as sns
 
+    gathered = _gathered(positions)
     for kind in (STEP, HANDLED, HELD, EXACT):
-        own = [position for position in positions if _kind_of(position) is kind]
+        own = [position for position, _ in gathered if _kind_of(position) is kind]
+        sizes = [min(_MARK_SIZE * count**0.5, _LARGEST_MARK) for each, count in gathered if _kind_of(each) is kind]
         heights = [0.0 if position.probability is None else position.probability for position in own]
         if kind is STEP:
             for position, height in zip(own, heights, strict=True):
@@ -125,11 +131,11 @@ def _draw_positions(axes: Axes, positions: Sequence[PlottedBreak]) -> None:
                 )  # fmt: skip
         elif own:
             sns.scatterplot(
-                x=[position.upper_mpa if position.upper_mpa is not None else position.lower_mpa for position in own],
+                x=[_place_mpa(position) for position in own],
                 y=heights,
                 ax=axes,
                 marker=kind.shape,
-                s=44,
+                s=_MARK_SIZE if set(sizes) == {_MARK_SIZE} else sizes,
                 facecolor=kind.face,
                 edgecolor=PAPER if kind is EXACT else kind.colour,
                 linewidth=0.5 if kind is EXACT else 1.6,
@@ -137,6 +143,21 @@ def _draw_positions(axes: Axes, positions: Sequence[PlottedBreak]) -> None:
                 clip_on=False,
                 legend=False,
             )
+
+
+def _gathered(positions: Sequence[PlottedBreak]) -> list[tuple[PlottedBreak, int]]:
+    """Positions with what each stands for: itself, or, of very many, all that fall together with it."""
+    if len(positions) <= MOST_MARKS:
+        return [(position, 1) for position in positions]
+    width_mpa = max(_place_mpa(position) for position in positions) / _BINS
+    together: dict[tuple[Mark, int], list[PlottedBreak]] = {}
+    for position in sorted(positions, key=_place_mpa):
+        together.setdefault((_kind_of(position), int(_place_mpa(position) / width_mpa)), []).append(position)
+    return [(fallen[len(fallen) // 2], len(fallen)) for fallen in together.values()]
+
+
+def _place_mpa(position: PlottedBreak) -> float:
+    return position.lower_mpa if position.upper_mpa is None else position.upper_mpa
 
 
 def _bound_mark(plot: ProbabilityPlot) -> Mark | None:

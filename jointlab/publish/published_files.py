@@ -12,6 +12,7 @@ from jointlab.publish.page import results_page
 from jointlab.publish.pdf import results_pdf
 from jointlab.publish.publication import Publication
 from jointlab.publish.strengths_figure import strengths_figure
+from jointlab.publish.tables import columns_of
 from jointlab.publish.typesetting import Paper
 
 PAGE, PDF = "index.html", "results.pdf"
@@ -42,13 +43,13 @@ def published_files(
     paper
         Sheet of the PDF.
     """
-    drawings = Drawings(publication)
-    files: dict[str, bytes] = {PAGE: results_page(publication, drawings).encode("utf-8")}
+    drawings, found = Drawings(publication), columns_of(publication.pulls)
+    files: dict[str, bytes] = {PAGE: results_page(publication, drawings, found).encode("utf-8")}
     files[PDF] = results_pdf(publication, drawings, paper=paper)
     files |= figure_files(drawings)
     files |= {f"{MOUNTS}/{name}": content for name, content in (mounts or {}).items()}
     files |= {f"photos/{name}": content for name, content in (photos or {}).items()}
-    return data_package(publication, files=files, chain=chain, made=made)
+    return data_package(publication, files=files, chain=chain, made=made, found=found)
 
 
 def figure_files(drawings: Drawings) -> dict[str, bytes]:

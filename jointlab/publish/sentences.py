@@ -6,7 +6,7 @@ from jointlab.mount.setup import CatchClass
 from jointlab.publish.envelope_table import SIZE_WORDS
 from jointlab.publish.probability_figure import FAMILY_WORDS
 from jointlab.publish.publication import ProbabilityPlot, Publication, PublishedMount, PublishedPull, held_open
-from jointlab.publish.strengths_figure import MOST_ROWS, mark_of, strength_rows
+from jointlab.publish.strengths_figure import MOST_ROWS, mark_of, unplaced_rows
 from jointlab.publish.wording import (
     ANSWER_WORDS,
     CASE_WORDS,
@@ -110,7 +110,7 @@ ANSWER_SHAPES = {Outcome.PASS: "\N{BLACK CIRCLE}", Outcome.FAIL: "\N{BLACK SQUAR
 def strengths_alt(pulls: tuple[PublishedPull, ...], strengths: tuple[CombinationStrength, ...]) -> str:
     """What the figure of strengths shows, for one who cannot see it."""
     said = []
-    for row in strength_rows(pulls, strengths[:MOST_ROWS]):
+    for row in unplaced_rows(pulls, strengths[:MOST_ROWS]):
         if not row.marks:
             continue
         places = [mark.at_mpa for mark in row.marks]

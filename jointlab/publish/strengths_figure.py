@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from jointlab.publish.drawing import (
@@ -48,7 +49,7 @@ _TITLE_IN, _LINE_IN, _SLOT_IN, _PAD_IN, _FOOT_IN, _KEY_LINE_IN = 0.34, 0.18, 0.1
 _LABEL_LETTERS = 41
 _BATCH_LETTERS = 10
 _LINES = "one glue-up below the other, named at right"
-_CROWDED = "many pulls: near marks drawn as one, larger"
+CROWDED = "many pulls: near marks drawn as one, larger"
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +127,15 @@ def strength_rows(
     return tuple(_row_of(strength, *_slotted(own_of[_key_of(strength)], width_mpa)) for strength in strengths)
 
 
+def unplaced_rows(pulls: Sequence[PublishedPull], strengths: Sequence[CombinationStrength]) -> tuple[StrengthRow, ...]:
+    """The rows of the figure with every mark in one slot: enough to count, tell or gather them."""
+    own_of = _marks_by_batch(pulls, strengths)
+    return tuple(
+        _row_of(strength, tuple(chain.from_iterable(own_of[_key_of(strength)].values())), (), 1)
+        for strength in strengths
+    )
+
+
 def _row_of(
     strength: CombinationStrength,
     marks: tuple[StrengthMark, ...],
@@ -187,9 +197,12 @@ def _slotted(batches: dict[str, list[StrengthMark]], width_mpa: float) -> _Slott
     return tuple(placed), tuple(named), first
 
 
-def binned(rows: Sequence[StrengthRow]) -> tuple[StrengthRow, ...]:
-    """The rows with marks that fall together gathered into one that carries their number."""
-    width_mpa = _furthest_mpa(mark for row in rows for mark in row.marks) / _BINS
+def binned(rows: Sequence[StrengthRow], *, up_to_mpa: float | None = None) -> tuple[StrengthRow, ...]:
+    """The rows with marks that fall together gathered into one that carries their number.
+
+    ``up_to_mpa``: stress the bins reach up to; None: the furthest mark.
+    """
+    width_mpa = (up_to_mpa or _furthest_mpa(mark for row in rows for mark in row.marks)) / _BINS
     gathered = []
     for row in rows:
         counts = Counter((mark.mark, int(mark.at_mpa / width_mpa)) for mark in row.marks)
@@ -213,6 +226,7 @@ def strengths_figure(
     *,
     form: ImageForm = ImageForm.SVG,
     up_to_mpa: float | None = None,
+    beside: int = 0,
 ) -> bytes:
     """Strengths by combination as an image: every pull, its censoring, and the strength relied on [MPa].
 
@@ -226,11 +240,13 @@ def strengths_figure(
         SVG with letters as paths, or PNG; the same values give the same bytes.
     up_to_mpa
         Stress the axis must bear, for figures to be read beside each other; None: the largest of these pulls.
+    beside
+        Marks of the figures to be read beside this one: all of them are drawn one way.
     """
-    rows = strength_rows(pulls, strengths[:MOST_ROWS], up_to_mpa=up_to_mpa)
-    crowded = sum(len(row.marks) for row in rows) > MOST_MARKS
-    if crowded:
-        rows = binned(rows)
+    shown = strengths[:MOST_ROWS]
+    rows = unplaced_rows(pulls, shown)
+    crowded = beside + sum(len(row.marks) for row in rows) > MOST_MARKS
+    rows = binned(rows, up_to_mpa=up_to_mpa) if crowded else strength_rows(pulls, shown, up_to_mpa=up_to_mpa)
     kinds = _kinds_of(rows)
     height_in = sum(row.height_in for row in rows)
     foot_in = _FOOT_IN + _KEY_LINE_IN * (len(kinds) + (len(strengths) > MOST_ROWS))
@@ -244,7 +260,7 @@ def strengths_figure(
         axes.set_ylim(0.0, height_in)
         quiet_axis(axes, label="strength at the glue line, MPa")
         axes.set_xlim(right=_BEYOND * (up_to_mpa or furthest_mpa(pulls)))
-        title = _CROWDED if crowded else _LINES
+        title = CROWDED if crowded else _LINES
         if len(strengths) > MOST_ROWS:
             title = f"the first {MOST_ROWS} of {len(strengths)} combinations\n{title}"
         key_of_marks(figure, kinds, title=title)

@@ -203,7 +203,7 @@ def columns_of(pulls: Sequence[PublishedPull]) -> Columns:
         return Columns({}, {})
     same: dict[str, object] = row_cells(pulls[0].pull)
     found: dict[str, object] = {}
-    for published in pulls[1:]:
+    for published in pulls:
         cells = row_cells(published.pull)
         for column in [column for column, value in same.items() if cells[column] != value]:
             value = same.pop(column)

@@ -7,6 +7,7 @@ from jointlab.publish.strengths_figure import (
     mark_of,
     strength_rows,
     strengths_figure,
+    unplaced_rows,
 )
 
 
@@ -59,6 +60,23 @@ def test_a_crowded_figure_stays_small(made) -> None:
     )
     svg = strengths_figure(pulls, (made.strength_of(made.MAPLE, bound_mpa=1.0),))
     assert len(svg) < 150_000
+
+
+def test_figures_read_beside_each_other_are_drawn_one_way(made) -> None:
+    pulls = tuple(made.pull_of(str(number), lower=3.0 + number / 50, upper=3.0 + number / 50) for number in range(60))
+    strengths = (made.strength_of(made.MAPLE, bound_mpa=1.0),)
+    alone = strengths_figure(pulls, strengths, beside=MOST_MARKS - len(pulls))
+    crowded = strengths_figure(pulls, strengths, beside=MOST_MARKS)
+    assert alone == strengths_figure(pulls, strengths)
+    assert crowded != alone
+
+
+def test_marks_in_one_slot_are_those_in_many(made) -> None:
+    pulls = tuple(made.pull_of(str(number), lower=3.0, upper=3.0, batch=str(number % 2)) for number in range(5))
+    strengths = (made.strength_of(made.MAPLE, bound_mpa=1.0),)
+    (row,), (placed,) = unplaced_rows(pulls, strengths), strength_rows(pulls, strengths)
+    assert [mark.at_mpa for mark in row.marks] == [mark.at_mpa for mark in placed.marks]
+    assert (row.slots, placed.slots) == (1, 5)
 
 
 def test_the_figure_comes_as_vectors_or_dots(made) -> None:
