@@ -278,3 +278,23 @@ def test_notes_are_taken_up_to_their_length(length, taken):
     else:
         with pytest.raises(InputError, match="at most 4000"):
             read_csv(content, name="x")
+
+
+@pytest.mark.parametrize("extra", [",stray", ",,stray", ",stray,"])
+def test_a_filled_cell_beyond_the_header_is_told_and_blank_ones_beside_it_do_not_hide_it(extra):
+    problem = one_problem_of(f"{HEADER}\n{ROW}{extra}\n")
+    assert (problem.row, problem.value) == (2, "stray")
+    assert f"has {11 + extra.count(',')} cells, the header 11" in problem.message
+
+
+def test_a_row_that_ends_early_is_told_what_it_lacks_and_one_with_blank_cells_behind_it_is_read():
+    (problem,) = problems_of(f"{HEADER}\n{ROW.removesuffix(',broke')}\n")
+    assert (problem.row, problem.column, problem.value) == (2, "outcome", None)
+    assert read(f"{HEADER}\n{ROW},,\n").pulls == read(f"{HEADER}\n{ROW}\n").pulls
+
+
+def test_of_a_header_parted_by_the_other_mark_eighty_letters_are_shown():
+    header = "batch;" + "x" * 200
+    problem = one_problem_of(f"{header}\n")
+    assert problem.value == header[:80]
+    assert len(problem.value) == 80

@@ -66,11 +66,11 @@ def test_what_is_cleaned_already_stays_a_photo_of_its_size():
     assert (again.width_px, again.height_px) == (once.width_px, once.height_px)
 
 
-def bomb(side_px: int) -> bytes:
-    """A small PNG whose head promises a square of so many pixels a side."""
+def bomb(width_px: int, height_px: int) -> bytes:
+    """A small PNG whose head promises so many pixels."""
     raw = bytearray(picture(form="PNG"))
     head = raw.index(b"IHDR")
-    raw[head + 4 : head + 12] = side_px.to_bytes(4, "big") * 2
+    raw[head + 4 : head + 12] = width_px.to_bytes(4, "big") + height_px.to_bytes(4, "big")
     raw[head + 17 : head + 21] = zlib.crc32(raw[head : head + 17]).to_bytes(4, "big")
     return bytes(raw)
 
@@ -94,4 +94,17 @@ def test_what_is_no_whole_picture_is_refused(raw, said):
 @pytest.mark.parametrize("side_px", [60_000, 10_000])
 def test_a_picture_that_would_unpack_to_a_huge_one_is_refused_before_it_is(side_px):
     with pytest.raises(InputError, match="at most 80 million"):
-        cleaned_photo(bomb(side_px))
+        cleaned_photo(bomb(side_px, side_px))
+
+
+@pytest.mark.parametrize(("pixels", "said"), [(80_000_001, "at most 80 million"), (80_000_000, "is damaged")])
+def test_eighty_million_pixels_are_taken_and_one_more_is_not(pixels, said):
+    with pytest.raises(InputError, match=said):
+        cleaned_photo(bomb(pixels, 1))
+
+
+def test_a_photo_is_kept_with_the_luminance_steps_of_quality_85():
+    # ITU-T T.81 Table K.1 holds 16, 11, 10 ... 99 for a quality of 50; the customary scale makes (200 - 2 x 85) % of it,
+    # rounded: 4.8 -> 5, 3.3 -> 3, 3.0 -> 3; 29.7 -> 30 for the last, 99
+    steps = Image.open(io.BytesIO(cleaned_photo(picture()).jpeg)).quantization[0]
+    assert (*steps[:2], steps[63]) == (5, 3, 30)

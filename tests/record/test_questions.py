@@ -1,4 +1,5 @@
 import dataclasses
+import math
 
 import pytest
 
@@ -83,3 +84,8 @@ def test_a_pull_without_information_is_said_to_be_so():
     (finding,) = questions_of(slipped, stress_mpa=0.5)
     assert finding.code is FindingCode.NO_INFORMATION
     assert finding.severity is Severity.WARNING
+
+
+def test_a_stress_of_just_the_least_expected_is_not_questioned():
+    assert codes(PULL, 0.05) == []
+    assert codes(PULL, math.nextafter(0.05, 0.0)) == [FindingCode.STRESS_LOW]

@@ -129,3 +129,13 @@ def test_what_a_check_may_be_off_is_class_and_step_of_the_known_mass():
         checked = replace(rig, checks=(RigCheck("2026-05-01", known=100.0, shown=shown),))
         codes = {finding.code for finding in rig_findings(checked, peak=None, today="2026-05-02")}
         assert (FindingCode.RIG_CHECK_OFF in codes) is off
+
+
+def test_step_and_uncertainty_are_sizes_even_where_the_reading_falls_as_the_load_grows():
+    # a scale that carries a hung weight of 100 N, twice the lever: each newton less on it is two more on the joint
+    rig = Rig("unloading", RigKind.LEVER, ratio=-2.0, tare=100.0, resolution=math.sqrt(6.0), step=5.0)
+    load = joint_load(rig, 30.0)
+    # by hand: 100 - 2 x 30 = 40 N; u = 2 x sqrt 2 x sqrt 6 / sqrt 12 = 2 N, 5 % of it
+    assert (load.load, load.step) == (40.0, 10.0)
+    assert load.uncertainty_pct == pytest.approx(5.0, rel=1e-12)
+    assert smallest_load(rig) == pytest.approx(2.0 * math.sqrt(6.0), rel=1e-15)
