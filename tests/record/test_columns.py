@@ -31,7 +31,11 @@ def test_where_nothing_is_near_nothing_is_offered():
 
 @pytest.mark.parametrize(
     ("title", "allowed"),
-    [("Batch", "batch"), ("diameter", "diameter_mm, diameter_cm, diameter_in"), ("diameter_m", "diameter_mm, diameter_cm, diameter_in")],
-)  # fmt: skip
+    [
+        ("Batch", "batch"),
+        ("diameter", "diameter_mm, diameter_cm, diameter_in"),
+        ("diameter_m", "diameter_mm, diameter_cm, diameter_in"),
+    ],
+)
 def test_capitals_and_units_that_lack_or_are_unknown_are_answered_with_what_is_taken(title, allowed):
     assert answer(title).allowed == allowed
