@@ -16,6 +16,9 @@ from jointlab.errors import BookError
 BUSY_TIMEOUT_MS = 10_000
 """How long a writer waits for another before it is told to try again [ms]; a judgement."""
 
+LARGE_CACHE_KIB = 32_768
+"""Pages an import may keep in memory [KiB]; a judgement: the indexes of some 200,000 pulls."""
+
 CONNECT_TIMEOUT_S = 10
 """How long a server may take to answer [s]; a judgement."""
 
@@ -97,6 +100,12 @@ def reading_at_one_moment(engine: Engine) -> Engine:
     if engine.dialect.name == "postgresql":
         return engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
     return engine  # a transaction of SQLite sees one moment anyway
+
+
+def make_room(connection: Connection) -> None:
+    """Let this connection keep more of an SQLite book in memory: for one that is about to write all over it."""
+    if connection.dialect.name == "sqlite":
+        connection.exec_driver_sql(f"PRAGMA cache_size = -{LARGE_CACHE_KIB}")
 
 
 def _prepare_sqlite(connection: Any, _record: Any) -> None:

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, RowMapping, Table
 
 from jointlab.book.cells import cells_of, differing_columns
+from jointlab.book.engine import make_room
 from jointlab.book.schema import PULL_REVISIONS, PULLS
 from jointlab.book.stored import ImportReceipt
 from jointlab.book.storing import held_ledger, insert_new, last_id, release, taken_by
@@ -34,9 +35,13 @@ Numbered = tuple[int | None, Pull]
 
 
 class _Import:
-    """How far an import has come: eight bytes for each pull of the book, and no more for each row of the file."""
+    """How far an import has come: eight bytes for each pull of the book, and no more for each row of the file.
 
-    def __init__(self, last: int) -> None:
+    ``corrected`` tells whether a pull of the book was ever corrected, and so may have another name than at first.
+    """
+
+    def __init__(self, last: int, *, corrected: bool) -> None:
+        self.corrected = corrected
         self.stored = 0
         self.skipped = 0
         self.problems: list[Problem] = []
@@ -82,7 +87,9 @@ def import_pulls(connection: Connection, pulls: Iterable[Numbered], *, at: str, 
     """
     name = optional_line(by, column="by")
     ledger = held_ledger(connection)
-    progress = _Import(last_id(connection))
+    last = last_id(connection)
+    progress = _Import(last, corrected=ledger.length > last)
+    make_room(connection)
     try:
         for chunk in _chunks(pulls):
             new = list(_new_rows(connection, chunk, progress))
@@ -117,7 +124,8 @@ def _new_rows(
     connection: Connection, chunk: list[tuple[int | None, _Cells]], progress: _Import
 ) -> Iterator[tuple[int, _Cells]]:
     keys = list(dict.fromkeys(_key(cells) for _, cells in chunk))
-    first, owners = _first_recorded(connection, keys), _owners(connection, keys)
+    first = _first_recorded(connection, keys)
+    owners = _owners(connection, keys) if progress.corrected else {}
     here: dict[_Key, int] = {}
     for row, cells in chunk:
         key = _key(cells)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from dataclasses import replace as with_changes
 from functools import lru_cache
+from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Connection, Dialect, Table, func, insert, select, update
@@ -100,16 +101,17 @@ def insert_new(
 
 def _store(connection: Connection, table: Table, rows: Sequence[_Cells]) -> None:
     # handed to the driver as they are: working through each cell of a million rows takes longer than storing them
-    compiled = _statement(table, connection.dialect)
+    filled = tuple(name for name in rows[0] if any(row[name] is not None for row in rows))
+    compiled = _statement(table, filled, connection.dialect)
     order = compiled.positiontup
     connection.exec_driver_sql(
-        str(compiled), [dict(row) if order is None else tuple(row[name] for name in order) for row in rows]
+        str(compiled), [dict(row) for row in rows] if order is None else list(map(itemgetter(*order), rows))
     )
 
 
-@lru_cache(maxsize=8)
-def _statement(table: Table, dialect: Dialect) -> Any:
-    return insert(table).compile(dialect=dialect)
+@lru_cache(maxsize=64)
+def _statement(table: Table, columns: tuple[str, ...], dialect: Dialect) -> Any:
+    return insert(table).compile(dialect=dialect, column_keys=list(columns))
 
 
 def correct(

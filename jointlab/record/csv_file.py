@@ -101,7 +101,7 @@ def streamed_csv(
         The file has no header that can be used; what is wrong with its rows is raised while they are read.
     """
     header, body = _header_and_body(file, name, decimal)
-    meant = ((number, [as_meant(cell) for cell in cells]) for number, cells in body)
+    meant = ((number, [as_meant(cell) if cell[:1] == "'" else cell for cell in cells]) for number, cells in body)
     return streamed_rows(header, meant, name=name, decimal=decimal, rigs=rigs)
 
 
@@ -303,7 +303,7 @@ def pull_of_cells(
             continue
         if column is None:
             problems.append(Problem("stands under no heading: name the column or empty the cell", row=row, value=text))
-        elif column.unit is None and not column.numeric:
+        elif not column.numeric:
             stored[column.stored] = cell if column.stored == "notes" else text
         elif (number := _number_in(text, decimal)) is None:
             problems.append(_not_a_number(text, column, row, decimal))
@@ -311,31 +311,34 @@ def pull_of_cells(
             stored[column.stored] = column.to_stored(number)
             if column.unit is not None:
                 entered.append((column.title, number))
-    names = {column.stored: column.title for column in columns if column is not None}
     stored, misread = with_loads(stored, rigs)
-    for at, message in misread:
-        title = names.get(at, at)
-        problems.append(Problem(message, row=row, column=title, value=_written_in(title, cells, columns)))
-    unread = {problem.column for problem in problems}
-    if misread:
-        unread |= {names.get(column, column) for column in ("load_n", "torque_nm")}
+    wrong = [Problem(message, column=at) for at, message in misread]
+    unread = {at for at, _ in misread} | ({"load_n", "torque_nm"} if misread else set())
     try:
-        checked = checked_row(stored, as_entered=names)
+        checked = checked_row(stored)
     except InputError as error:
-        problems.extend(
-            Problem(
-                found.message,
-                row=row,
-                column=found.column,
-                value=_written_in(found.column, cells, columns),
-                allowed=found.allowed,
-            )
-            for found in error.problems
-            if found.column not in unread
-        )
-    if problems:
-        raise InputError(problems, subject="the pull")
+        wrong += [problem for problem in error.problems if problem.column not in unread]
+    if wrong or problems:
+        raise InputError(_as_written(problems, wrong, cells, columns, row), subject="the pull")
     return pull_of(checked, entered=tuple(entered))
+
+
+def _as_written(
+    problems: list[Problem],
+    of_stored: list[Problem],
+    cells: Sequence[str],
+    columns: Sequence[FileColumn | None],
+    row: int | None,
+) -> list[Problem]:
+    """The problems of cells, then those of stored columns by the titles and texts of the file, each cell told once."""
+    titles = {column.stored: column.title for column in columns if column is not None}
+    told = {problem.column for problem in problems}
+    for found in of_stored:
+        title = titles.get(found.column or "", found.column)
+        if title not in told:
+            value = _written_in(title, cells, columns)
+            problems.append(Problem(found.message, row=row, column=title, value=value, allowed=found.allowed))
+    return problems
 
 
 def _number_in(text: str, decimal: Decimal) -> str | None:

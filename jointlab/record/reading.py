@@ -54,10 +54,12 @@ def with_loads(cells: Mapping[str, str], known: KnownRigs) -> tuple[Cells, tuple
         Cells without the reading, and (column, message) for each problem.
     """
     shown = {column: cells[column] for column in READINGS.values() if column in cells}
+    if not shown and ("load_n" in cells or "torque_nm" in cells):
+        return dict(cells), ()
     plain = {column: text for column, text in cells.items() if column not in shown}
     blank = "load_n" not in plain and "torque_nm" not in plain
     if not shown:
-        return (_handled(plain, known) if blank and plain.get("outcome") == Outcome.HANDLED else plain), ()
+        return (_handled(plain, known) if plain.get("outcome") == Outcome.HANDLED else plain), ()
     column, text = next(iter(shown.items()))
     if not blank:
         return plain, ((column, "the load stands there already: keep the reading or the load"),)

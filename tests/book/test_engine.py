@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from jointlab.book.book import Book
-from jointlab.book.engine import address_of, file_of, shown
+from jointlab.book.engine import LARGE_CACHE_KIB, address_of, file_of, make_room, shown
 from jointlab.errors import BookError
 
 
@@ -42,3 +42,14 @@ def test_odd_letters_in_a_path_are_kept(tmp_path, pull_of_cells):
     with Book.open(path) as book:
         assert len(book.pulls()) == 1
     assert path.exists()
+
+
+def test_only_the_connection_of_an_import_keeps_more_in_memory(tmp_path):
+    with Book.open(tmp_path / "shop.db") as book:
+        with book._writing() as connection:
+            usual = connection.exec_driver_sql("PRAGMA cache_size").scalar()
+            make_room(connection)
+            assert connection.exec_driver_sql("PRAGMA cache_size").scalar() == -LARGE_CACHE_KIB
+        assert usual != -LARGE_CACHE_KIB
+    with Book.open(tmp_path / "shop.db") as book, book._writing() as connection:
+        assert connection.exec_driver_sql("PRAGMA cache_size").scalar() == usual

@@ -66,3 +66,18 @@ def test_the_rows_of_a_chunk_are_looked_up_by_index(book, table):
     assert search.startswith("SEARCH named USING INDEX")
     assert "batch_key=? AND specimen_key=?" in search
     assert "SCAN named" not in plan
+
+
+def test_a_row_under_the_name_a_corrected_pull_has_now_is_refused(any_book, pull_of_cells):
+    any_book.record(pull_of_cells(specimen="1"))
+    any_book.correct(1, pull_of_cells(specimen="9"), reason="mislabelled")
+    with pytest.raises(InputError, match="has a specimen 9 in the book already"):
+        any_book.import_pulls([pull_of_cells(specimen="2"), pull_of_cells(specimen="9")], rows=[2, 3])
+    assert len(any_book.pulls()) == 1
+
+
+def test_a_column_that_only_some_rows_of_a_chunk_fill_is_stored_for_those(any_book, pull_of_cells):
+    pulls = [pull_of_cells(specimen="1"), pull_of_cells(specimen="2", notes="a knot"), pull_of_cells(specimen="3")]
+    any_book.import_pulls(pulls)
+    assert [stored.pull for stored in any_book.pulls()] == pulls
+    assert any_book.check().sound

@@ -108,7 +108,10 @@ def check(file: str, place: str) -> object:
 
 
 STEPS: tuple[Callable[[str, str], object], ...] = (import_, pandas, size, one_combination, listing, page, again, check)
-_LOADED_BEFORE = {import_: "jointlab.app.workflow", pandas: "pandas", one_combination: "jointlab.strength.strength_of"}
+_LOADED_BEFORE = {
+    pandas: ("pandas",),
+    one_combination: ("jointlab.app.workflow", "jointlab.strength.strength_of", "scipy.optimize", "scipy.stats"),
+}
 
 
 def peak_mb() -> float:
@@ -118,7 +121,8 @@ def peak_mb() -> float:
 
 def done(step: Callable[[str, str], object], file: str, place: str) -> None:
     """Do one step in this process, its libraries loaded before, and print what it took."""
-    __import__(_LOADED_BEFORE.get(step, "jointlab.app.workflow"))
+    for library in _LOADED_BEFORE.get(step, ("jointlab.app.workflow",)):
+        __import__(library)
     loaded_mb, wall, processor = peak_mb(), time.perf_counter(), time.process_time()
     figure = step(file, place)
     print(
