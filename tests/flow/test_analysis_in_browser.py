@@ -6,7 +6,6 @@ With the folder named in ``JOINTLAB_SCREENSHOTS`` each page is also kept there a
 import io
 import os
 import re
-import shutil
 import threading
 import tomllib
 from pathlib import Path
@@ -14,10 +13,8 @@ from pathlib import Path
 import pytest
 
 from jointlab.app import benching, mount_folder, mounting, planning, workflow
-from jointlab.app.web import serving
 from jointlab.app.web.mount_state import state_of_document
 from jointlab.app.web.pairing import Pairing
-from jointlab.app.web.shop import Shop
 from jointlab.record.photo import cleaned_photo
 from jointlab.verdict.field_record import End, Ended, Event, Removal
 
@@ -25,7 +22,6 @@ DEMO = Path(__file__).parents[2] / "datasets" / "demo"
 MOUNT = DEMO / "mounts" / "bowl_on_maple.toml"
 STATE = state_of_document(tomllib.loads(MOUNT.read_text()), name="bowl_on_maple")
 AHEAD = state_of_document(tomllib.loads((DEMO / "mounts" / "bowl_on_mdf.toml").read_text()), name="bowl_on_mdf")
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 WIDTHS = (360, 1280)
 PLANNED = "combinations=pva+on+maple&expected_mpa=4&glued_from=2026-04-01&each=3"
 STATES = {
@@ -91,42 +87,11 @@ def filled(place):
     mounting.end_mount(place, "done", Ended("", End.FINISHED, Removal.PRIED_WITH_SCALE))
 
 
-def served(place, pairing=None):
-    opening = serving.listening("127.0.0.1", 0)
-    listener, port = opening.__enter__()
-    shop = Shop(place=place, pairing=pairing)
-    threading.Thread(target=serving.run, args=(shop, listener), daemon=True).start()
-    return f"http://127.0.0.1:{port}", opening
-
-
 @pytest.fixture(scope="module")
-def address(tmp_path_factory):
+def address(tmp_path_factory, serve):
     place = str(tmp_path_factory.mktemp("browser") / "shop.db")
     filled(place)
-    at, opening = served(place)
-    yield at
-    opening.__exit__(None, None, None)
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        chromium = play.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
-        yield chromium
-        chromium.close()
-
-
-@pytest.fixture
-def tab(browser):
-    opened = browser.new_page(viewport={"width": 360, "height": 800}, reduced_motion="reduce")
-    opened.set_default_timeout(120_000)
-    opened.complaints = []
-    opened.on("console", lambda message: opened.complaints.append(message.text))
-    opened.on("pageerror", lambda error: opened.complaints.append(str(error)))
-    yield opened
-    opened.close()
+    return serve(place)
 
 
 def sideways(tab):
@@ -170,18 +135,16 @@ def test_no_accessibility_rule_is_broken_and_nothing_scrolls_sideways(tab, addre
 
 
 @pytest.mark.parametrize("path", EMPTY)
-def test_neither_while_the_book_is_empty(tab, tmp_path, path):
-    at, opening = served(str(tmp_path / "empty.db"))
-    tab.goto(at + path)
+def test_neither_while_the_book_is_empty(tab, tmp_path, serve, path):
+    tab.goto(serve(tmp_path / "empty.db") + path)
     tab.wait_for_load_state()
     looked_at(tab, f"empty{path.replace('/', '-').rstrip('-')}")
-    opening.__exit__(None, None, None)
     assert refused_only(tab.complaints) == []
 
 
-def test_neither_while_a_device_is_let_in(tab, tmp_path):
+def test_neither_while_a_device_is_let_in(tab, tmp_path, serve):
     pairing = Pairing()
-    at, opening = served(str(tmp_path / "shop.db"), pairing)
+    at = serve(tmp_path / "shop.db", pairing=pairing)
     tab.goto(f"{at}/pair/{pairing.new_link()}")
     looked_at(tab, "pair")
     tab.set_viewport_size({"width": 360, "height": 800})
@@ -194,7 +157,6 @@ def test_neither_while_a_device_is_let_in(tab, tmp_path):
     tab.click("main button")
     tab.wait_for_selector(".note.stop")
     looked_at(tab, "pair-refused")
-    opening.__exit__(None, None, None)
     assert refused_only(tab.complaints) == []
 
 

@@ -1,7 +1,6 @@
 """The bench in a real browser: by thumb, by keyboard, with the network going away, on a phone and on a desk."""
 
 import io
-import shutil
 import threading
 
 import pytest
@@ -9,10 +8,6 @@ import pytest
 from jointlab.app.cli import main
 from jointlab.book.book import Book
 
-FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--host-resolver-rules=MAP shop.test 127.0.0.1, MAP evil.test 127.0.0.1",
-]  # fmt: skip
 WIDTHS = [360, 1280]
 RECORD = (
     "record --batch A --specimen 1 --tested_on 2026-03-14 --glue pva --substrate maple --action pry --shape disc "
@@ -61,16 +56,6 @@ class Served:
             return [kept.pull for kept in book.pulls()]
 
 
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        chromium = play.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
-        yield chromium
-        chromium.close()
-
-
 @pytest.fixture
 def served(tmp_path):
     place = str(tmp_path / "shop.db")
@@ -78,17 +63,6 @@ def served(tmp_path):
     server = Served(place)
     yield server
     server.stop()
-
-
-@pytest.fixture
-def tab(browser):
-    context = browser.new_context(viewport={"width": 360, "height": 740})
-    opened = context.new_page()
-    opened.complaints = []
-    opened.on("console", lambda message: opened.complaints.append(message.text))
-    opened.on("pageerror", lambda error: opened.complaints.append(str(error)))
-    yield opened
-    context.close()
 
 
 def until(tab, expression, waits=200):

@@ -1,37 +1,21 @@
 """The published page in a real browser, on a phone and on a desk."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 
 PAGE = Path(__file__).parents[2] / "reports" / "demo" / "index.html"
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        chromium = play.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
-        yield chromium
-        chromium.close()
-
-
 @pytest.fixture(params=[360, 1280])
-def page(browser, request):
-    tab = browser.new_page(viewport={"width": request.param, "height": 800})
+def page(tab, request):
+    tab.set_viewport_size({"width": request.param, "height": 800})
     tab.asked = []
-    tab.complaints = []
     tab.on("request", lambda asked: tab.asked.append(asked.url))
-    tab.on("console", lambda message: tab.complaints.append(message.text))
-    tab.on("pageerror", lambda error: tab.complaints.append(str(error)))
     tab.goto(PAGE.as_uri())
-    yield tab
-    tab.close()
+    return tab
 
 
 def test_nothing_but_the_page_itself_is_asked_for(page):

@@ -7,21 +7,16 @@ line's on the same book, to the last digit: the pages carry all digits of what t
 import io
 import json
 import re
-import shutil
 import subprocess
 import sys
-import threading
 import zipfile
 from urllib.parse import unquote
 
 import pytest
 
-from jointlab.app.web import serving
 from jointlab.app.web.rendering import figures
-from jointlab.app.web.shop import Shop
 from jointlab.book.book import Book
 
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 GLUES = ("yellow glue", "hide glue")
 LOADS_KGF = {GLUES[0]: (20.5, 22, 19.5, 23, 21, 20), GLUES[1]: (11, 12.5, 10.5, 11.5, 12, 13)}
 BREAKS = {GLUES[0]: "wood", GLUES[1]: "glue"}
@@ -150,41 +145,14 @@ class Keys:
         chosen.value.set_files(file)
 
 
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        chromium = play.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
-        yield chromium
-        chromium.close()
-
-
 @pytest.fixture
 def place(tmp_path):
     return str(tmp_path / "shop.db")
 
 
 @pytest.fixture
-def address(place):
-    with serving.listening("127.0.0.1", 0) as (listener, port):
-        threading.Thread(target=serving.run, args=(Shop(place=place), listener), daemon=True).start()
-        yield f"http://127.0.0.1:{port}"
-
-
-@pytest.fixture
-def tab(browser, request):
-    context = browser.new_context(
-        viewport={"width": request.param, "height": 800}, reduced_motion="reduce", locale="en-US", accept_downloads=True
-    )
-    opened = context.new_page()
-    opened.set_default_timeout(60_000)
-    opened.complaints = []
-    opened.on("filechooser", lambda _: None)  # so that choosers are caught all the time, not only while one is awaited
-    opened.on("console", lambda message: opened.complaints.append(message.text))
-    opened.on("pageerror", lambda error: opened.complaints.append(str(error)))
-    yield opened
-    context.close()
+def address(place, serve):
+    return serve(place)
 
 
 def told(place, *words, codes=(0,)):
