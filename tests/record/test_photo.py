@@ -104,7 +104,7 @@ def test_eighty_million_pixels_are_taken_and_one_more_is_not(pixels, said):
 
 
 def test_a_photo_is_kept_with_the_luminance_steps_of_quality_85():
-    # ITU-T T.81 Table K.1 holds 16, 11 ... 99 for a quality of 50; by the customary scale (200 - 2 x 85) % of it, rounded
-    # by hand: 4.8 -> 5, 3.3 -> 3, and 29.7 -> 30 for the last
+    # ITU-T T.81 Table K.1 holds 16, 11 ... 99 for a quality of 50; by the customary scale (200 - 2 x 85) % of
+    # it, rounded by hand: 4.8 -> 5, 3.3 -> 3, and 29.7 -> 30 for the last
     steps = Image.open(io.BytesIO(cleaned_photo(picture()).jpeg)).quantization[0]
     assert (*steps[:2], steps[63]) == (5, 3, 30)
