@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
 
@@ -355,27 +355,44 @@ class Preview:
     findings: tuple[Finding, ...]
 
 
-def previewed(content: bytes, *, name: str) -> Preview:
-    """The pulls of a file, or all its problems at once; nothing is stored.
+def previewed(place: str | Path | None, content: bytes, *, name: str, shop: str = "") -> Preview:
+    """The pulls of a file, or all its problems at once, as an import would store them; nothing is stored.
+
+    Parameters
+    ----------
+    shop
+        Another shop that made them; "" for the book's own, whose readings its rigs turn into loads.
 
     Raises
     ------
     InputError
         With one problem for each bad cell.
     """
+    if not shop:
+        file = workflow.file_of(content, name=name, rigs=workflow.rigs_kept(place))
+        return Preview(workflow.asked_of(file), file.findings)
+    from jointlab.app.other_shops import made_by
+
     file = workflow.file_of(content, name=name)
-    return Preview(workflow.asked_of(file), file.findings)
+    marked = replace(file, pulls=tuple(made_by(pull, shop) for pull in file.pulls))
+    return Preview(workflow.asked_of(marked), file.findings)
 
 
-def imported(place: str | Path | None, content: bytes, *, name: str, by: str | None = None) -> ImportReceipt:
-    """Store all pulls of a file that was handed in, or none.
+def imported(
+    place: str | Path | None, content: bytes, *, name: str, shop: str = "", by: str | None = None
+) -> ImportReceipt:
+    """Store all pulls of a file that was handed in, or none; as another shop's where one is named.
 
     Raises
     ------
     InputError
         With one problem for each bad cell, or for each row that differs from the book.
     """
-    file = workflow.file_of(content, name=name)
+    if shop:
+        from jointlab.app.other_shops import stored_of_shop
+
+        return stored_of_shop(place, workflow.file_of(content, name=name), shop, by=by).receipt
+    file = workflow.file_of(content, name=name, rigs=workflow.rigs_kept(place))
     with workflow.open_book(place) as book:
         return book.import_pulls(file.pulls, rows=file.rows, by=by)
 

@@ -10,7 +10,7 @@ from jointlab.app import workflow
 from jointlab.book.book import Book
 from jointlab.book.stored import ImportReceipt, PaperKind, StoredPaper
 from jointlab.errors import InputError, Problem
-from jointlab.record.csv_file import Decimal
+from jointlab.record.csv_file import Decimal, PullFile
 from jointlab.record.finding import Finding
 from jointlab.record.names import matched, tidied
 from jointlab.record.pull import Pull
@@ -30,7 +30,12 @@ class BroughtIn:
 def import_of_shop(
     place: str | Path | None, path: Path, shop: str, *, by: str | None = None, decimal: Decimal = Decimal.POINT
 ) -> BroughtIn:
-    """Store all pulls of a file as those of another shop, or none.
+    """Store all pulls of a file as those of another shop, or none; raises what ``stored_of_shop`` raises."""
+    return stored_of_shop(place, workflow.read_file(path, decimal=decimal), shop, by=by)
+
+
+def stored_of_shop(place: str | Path | None, file: PullFile, shop: str, *, by: str | None = None) -> BroughtIn:
+    """Store the pulls of a file that was read as those of another shop, or none.
 
     Each glue-up is kept under its name with the shop's behind it, so that two shops may both have a glue-up A; the
     book notes them as that shop's before the first is stored. Readings are not turned into loads by rigs of this book.
@@ -43,7 +48,6 @@ def import_of_shop(
     name = tidied(shop)
     if not name:
         raise InputError(Problem("must name the shop that pulled them", column="--shop"), subject="import")
-    file = workflow.read_file(path, decimal=decimal)
     with workflow.open_book(place) as book:
         known = next((paper for paper in book.papers(PaperKind.SHOP) if matched(paper.key) == matched(name)), None)
         pulls = tuple(made_by(pull, name if known is None else known.key) for pull in file.pulls)

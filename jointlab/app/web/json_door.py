@@ -26,12 +26,14 @@ from jointlab.app.web.security import token_of
 from jointlab.app.web.shop import shop_of
 from jointlab.book.stored import PullSelection
 from jointlab.errors import InputError, Problem
+from jointlab.record.names import tidied
 from jointlab.record.vocabulary import Action
 
 MOST_IMPORTED_BYTES = 10_000_000
 
 Text = Annotated[str, Field(max_length=4000)]
 Cells = Annotated[dict[str, str], Field(description="Columns of a pull and what stands in them, as in a file.")]
+OtherShop = Annotated[str, Query(max_length=200, description="Name of another shop that made the pulls.")]
 Number = Annotated[int, Path(ge=1, le=2**62, description="Number of the pull.")]
 Share = Annotated[float, Query(ge=LEAST_SHARE, le=MOST_SHARE)]
 
@@ -147,14 +149,14 @@ def exclude(request: Request, pull_id: Number, asked: Exclusion) -> PullsDocumen
     **WRITES,
     openapi_extra={"requestBody": {"required": True, "content": {"text/csv": {"schema": {"type": "string"}}}}},
 )
-async def import_(request: Request) -> ImportDocument:
-    """Store all pulls of a CSV file, or none."""
+async def import_(request: Request, shop: OtherShop = "") -> ImportDocument:
+    """Store all pulls of a CSV file, or none; as another shop's where one is named."""
     content = await request.body()
     if len(content) > MOST_IMPORTED_BYTES:
         told = f"is larger than {MOST_IMPORTED_BYTES // 1_000_000} MB: import it with jointlab import"
         raise InputError(Problem(told), subject="the file")
-    shop = shop_of(request)
-    receipt = await run_in_threadpool(benching.imported, shop.place, content, name="the file", by=shop.by)
+    own, made_by = shop_of(request), tidied(shop)
+    receipt = await run_in_threadpool(benching.imported, own.place, content, name="the file", shop=made_by, by=own.by)
     return ImportDocument(stored=receipt.stored, skipped=receipt.skipped)
 
 

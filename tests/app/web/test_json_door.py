@@ -77,3 +77,10 @@ def test_half_a_character_in_a_document_is_answered_and_never_a_fault(door, path
     )
     assert answer.status_code == 422
     assert any("\\u" in f"{each['column']}{each['value']}" for each in answer.json()["error"]["problems"])
+
+
+def test_an_import_may_name_the_shop_that_made_the_pulls(door):
+    door.client.headers["x-jointlab-token"] = door.client.get("/api/token").json()["token"]
+    answer = door.client.post("/api/import?shop=North", content=(DEMO / "pulls.csv").read_bytes())
+    assert answer.json() == {"schema": 1, "stored": 64, "skipped": 0}
+    assert all(pull["batch"].endswith("(North)") for pull in door.client.get("/api/pulls").json()["pulls"])
