@@ -25,6 +25,9 @@ MOST_SCREWS = 16
 LEAST_REACH_SHARE = 0.25
 """A reach cut down to less than this share of the wished one is no way to turn the blank: not offered (judgement)."""
 
+ROUNDING_SLACK = 1e-9
+"""Tenths of a millimetre by which floating point may overshoot a whole one (derived from its 15 figures)."""
+
 CENTRE_ROOM_MM = 25.0
 """Cutting nearer to the axis than this leaves no room for a tail centre: the tailstock is not offered (judgement)."""
 
@@ -126,7 +129,12 @@ def _grown(outline: Outline, step: int) -> Outline:
         case Rectangle(width_mm, depth_mm):
             longest = max(width_mm, depth_mm)
             share = (math.floor(longest) + step) / longest
-            return Rectangle(math.ceil(10.0 * width_mm * share) / 10.0, math.ceil(10.0 * depth_mm * share) / 10.0)
+            return Rectangle(_tenth_up(width_mm * share), _tenth_up(depth_mm * share))
+
+
+def _tenth_up(length_mm: float) -> float:
+    """The next tenth of a millimetre up, a floating number's last digits not counting as one more."""
+    return math.ceil(10.0 * length_mm - ROUNDING_SLACK) / 10.0
 
 
 def _sizes_of(outline: Outline) -> dict[str, float]:

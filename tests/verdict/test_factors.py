@@ -148,3 +148,21 @@ def test_size_takes_its_exponent_from_another_source_on_each_side(setup, make_ev
     sources = {factor.name: factor.source for factor in factors_of(setup, make_evidence()).table}
     assert sources["size_tension"] == SOURCES["barrett_1974"]
     assert sources["size_shear"] == SOURCES["gougeon_laminate"]
+
+
+@pytest.mark.parametrize(
+    ("tested", "mounted", "expected", "source"),
+    [
+        ((), SubstrateKind.PLYWOOD, 0.75, "apa_pds"),
+        ((SubstrateKind.PLYWOOD,), SubstrateKind.SOLID_FACE, 0.75, "apa_pds"),
+        ((), None, 0.94, "wood_moisture"),
+    ],
+)
+def test_moisture_goes_by_the_kind_that_was_tested_and_by_the_mounts_own_where_that_is_unknown(
+    setup, make_evidence, tested, mounted, expected, source
+):
+    # a panel keeps 0.75 at 16 %; solid wood tested at 10 % loses 1.5 % for each of the four above 12 %
+    block = replace(setup.block, kind=mounted, wood=None, moisture_pct=16.0)
+    table = {f.name: f for f in factors_of(replace(setup, block=block), make_evidence(kinds=tested)).table}
+    assert table["moisture_tension"].value == pytest.approx(expected, abs=1e-12)
+    assert table["moisture_tension"].source == SOURCES[source]

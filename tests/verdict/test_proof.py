@@ -89,3 +89,14 @@ def test_a_pull_that_is_none_is_refused_with_every_problem(setup):
 def test_a_bar_that_stands_beyond_the_blank_reaches_no_factor(setup):
     with pytest.raises(InputError, match="height"):
         factor_reached(setup, force_n=100.0, height_mm=1e6, arm_mm=100.0)
+
+
+@pytest.mark.parametrize(("beyond", "taken"), [(0.0, True), (0.1, False)])
+def test_a_bar_may_stand_at_the_very_end_of_the_blank_and_no_further(setup, beyond, taken):
+    height_mm = float(setup.blank.length_mm) + beyond
+    if taken:
+        assert factor_reached(setup, force_n=100.0, height_mm=height_mm, arm_mm=100.0) > 0.0
+    else:
+        with pytest.raises(InputError) as refused:
+            factor_reached(setup, force_n=100.0, height_mm=height_mm, arm_mm=100.0)
+        assert [problem.column for problem in refused.value.problems] == ["height_mm"]

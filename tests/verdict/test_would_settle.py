@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 
@@ -12,7 +13,7 @@ from jointlab.record.joint import Disc, Rectangle, Ring
 from jointlab.verdict.assessed import assessed
 from jointlab.verdict.decide import decide
 from jointlab.verdict.values import Outcome
-from jointlab.verdict.would_settle import LEAST_REACH_SHARE, twist_way, ways_out
+from jointlab.verdict.would_settle import LEAST_REACH_SHARE, _grown, twist_way, ways_out
 
 
 def applied(setup, setting):
@@ -148,3 +149,100 @@ def test_no_reach_is_offered_that_leaves_most_of_the_blank_uncut(setup, make_evi
         offered += [value for way in ways for key, value in way.setting if key == "work.reach_mm"]
     assert offered
     assert all(LEAST_REACH_SHARE * wished_mm <= reach < wished_mm for reach in offered)
+
+
+def margin_of(setup, evidence):
+    return assessed(setup, evidence).margin_lower
+
+
+def offered(ways, key):
+    return next(dict(way.setting)[key] for way in ways if key in dict(way.setting))
+
+
+@pytest.mark.parametrize("outline", [Rectangle(150.0, 100.0), Rectangle(100.0, 150.0)])
+def test_a_rectangle_grows_by_whole_millimetres_of_its_longer_side_and_keeps_its_shape(setup, make_evidence, outline):
+    mount = replace(setup, joint=replace(setup.joint, outline=outline))
+    way = dict(ways_out(mount, make_evidence(1.2, 6.0))[0].setting)
+    longer, shorter = sorted((way["joint.width_mm"], way["joint.depth_mm"]), reverse=True)
+    # by hand: 276 mm is the least that keeps the margin, and 276 x 100 / 150 = 184
+    assert (longer, shorter) == (276.0, 184.0)
+    assert (way["joint.width_mm"] > way["joint.depth_mm"]) is (outline.width_mm > outline.depth_mm)
+    less = Rectangle(275.0, 183.4) if outline.width_mm > outline.depth_mm else Rectangle(183.4, 275.0)
+    assert margin_of(replace(mount, joint=replace(mount.joint, outline=less)), make_evidence(1.2, 6.0)) < 1.5
+
+
+@pytest.mark.parametrize(("width_mm", "depth_mm"), [(150.0, 100.0), (99.9, 60.0), (33.3, 33.3), (100.0, 150.4)])
+def test_no_step_of_a_rectangle_is_a_tenth_too_long(width_mm, depth_mm):
+    # 150 mm grown to 152 is 152.00000000000003 by the share of it: no reason to ask for 152.1
+    longer = max(width_mm, depth_mm)
+    for step in range(1, 200):
+        grown = _grown(Rectangle(width_mm, depth_mm), step)
+        assert max(grown.width_mm, grown.depth_mm) == math.floor(longer) + step
+        assert (
+            0.0
+            <= min(grown.width_mm, grown.depth_mm) * longer
+            - min(width_mm, depth_mm) * (math.floor(longer) + step)
+            + 1e-6
+            <= 0.1 * longer + 1e-5
+        )
+
+
+def test_the_least_reach_offered_is_one_step_where_a_quarter_of_the_wished_one_is_less(setup, make_evidence):
+    short = replace(setup, work=replace(setup.work, reach_mm=20.0))
+    at = {reach: replace(short, work=replace(short.work, reach_mm=reach)) for reach in (5.0, 10.0)}
+    unit = make_evidence(1.0, 6.0)
+    bound = 1.5 / math.sqrt(margin_of(at[5.0], unit) * margin_of(at[10.0], unit))
+    evidence = make_evidence(bound, 6.0)
+    assert margin_of(at[10.0], evidence) < 1.5 <= margin_of(at[5.0], evidence)
+    assert offered(ways_out(short, evidence), "work.reach_mm") == 5.0
+
+
+def test_a_speed_between_two_steps_is_brought_down_to_the_step_below(setup, make_evidence):
+    wild = replace(
+        setup,
+        blank=replace(setup.blank, offset_mm=40.0, mass_kg=9.0),
+        lathe=replace(setup.lathe, speed_rpm=1205.0),
+        screws=replace(setup.screws, count=16),
+    )
+    step_below = replace(wild, lathe=replace(wild.lathe, speed_rpm=1200.0))
+    unit = make_evidence(1.0, 9.0)
+    bound = 1.5 / math.sqrt(margin_of(wild, unit) * margin_of(step_below, unit))
+    evidence = make_evidence(bound, 9.0)
+    assert margin_of(wild, evidence) < 1.5 <= margin_of(step_below, evidence)
+    ways = ways_out(wild, evidence)
+    assert offered(ways, "lathe.rpm") == 1200.0
+    assert any(way.text.startswith("No more than 1200 rpm in place of 1205: every rated link") for way in ways)
+
+
+@pytest.mark.parametrize(("share", "count"), [(1.01, 16), (0.97, None)])
+def test_a_plate_is_asked_to_take_sixteen_screws_and_no_more(setup, make_evidence, share, count):
+    # withdrawal is proportional to the length of thread: 16 screws just hold with a share of 1.01, 17 with 0.97
+    evidence = make_evidence(9.0, 12.0)
+    full = replace(setup, screws=replace(setup.screws, count=16))
+    margin = next(link.margin_lower for link in assessed(full, evidence).links if link.link == "screws")
+    thread_mm = share * setup.screws.thread_mm * 1.5 / margin
+    ways = ways_out(replace(setup, screws=replace(setup.screws, thread_mm=thread_mm)), evidence)
+    assert [dict(way.setting)["screws.count"] for way in ways if way.setting[0][0] == "screws.count"] == (
+        [count] if count else []
+    )
+
+
+@pytest.mark.parametrize(("times", "asked"), [(10.5, False), (9.5, True)])
+def test_no_twist_is_asked_to_show_more_than_ten_times_the_tension(setup, make_evidence, times, asked):
+    # the tension at which a shear of so many times the tension would be just enough
+    low, high = 0.5, 3.0
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        met = margin_of(setup, make_evidence(middle, 6.0, shear=(times * middle, 99.0))) >= 1.5
+        low, high = (low, middle) if met else (middle, high)
+    assert 0.5 < low < high < 3.0
+    assert (twist_way(setup, make_evidence(high, 6.0)) is not None) is asked
+
+
+def test_a_way_begins_a_sentence_and_a_second_part_goes_on_with_it(setup, make_evidence):
+    few = replace(setup, screws=replace(setup.screws, count=4))
+    for mount, bound_mpa in ((setup, 1.0), (setup, 1.62), (few, 1.0)):
+        for way in ways_out(mount, make_evidence(bound_mpa, 6.0)):
+            first, *others = way.text.partition(":")[0].split(" and ")
+            assert first[0].isupper()
+            assert all(part[0].islower() for part in others)
