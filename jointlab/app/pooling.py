@@ -88,7 +88,9 @@ def pool_of(contributions: Sequence[Contribution], wish: PoolWish) -> Pool:
 def contribution_of(received: ReceivedPackage) -> Contribution:
     """A package as the pool takes it."""
     read = received.read
-    return Contribution(received.name, received.dated_on, received.pulls, received.book, read.shop, received.field)
+    return Contribution(
+        received.name, received.dated_on, received.pulls, received.book, read.shop, received.field, received.stresses
+    )
 
 
 def _named_apart(contributions: Iterable[Contribution]) -> list[Contribution]:

@@ -106,7 +106,6 @@ def random_effects(
     2.0
     """
     from scipy import special
-    from statsmodels.stats.meta_analysis import combine_effects
 
     _check(effect, variance)
     if between is Between.REML:
@@ -114,8 +113,7 @@ def random_effects(
     elif heterogeneity_of(effect, variance).q <= effect.size - 1:
         tau2 = 0.0  # both moment equations put it at or below 0
     else:
-        method = {Between.DERSIMONIAN_LAIRD: "dl", Between.PAULE_MANDEL: "iterated"}[between]
-        tau2 = max(0.0, float(combine_effects(effect, variance, method_re=method).tau2))
+        tau2 = _moments_tau2(effect, variance, between)
     weight = 1.0 / (variance + tau2)
     mean = float((weight * effect).sum() / weight.sum())
     freedom = effect.size - 1
@@ -132,6 +130,13 @@ def _check(effect: FloatArray, variance: FloatArray) -> None:
         raise AnalysisError("A study has no error of its own: its variance must be above 0.")
 
 
+def _moments_tau2(effect: FloatArray, variance: FloatArray, between: Between) -> float:
+    from statsmodels.stats.meta_analysis import combine_effects
+
+    method = {Between.DERSIMONIAN_LAIRD: "dl", Between.PAULE_MANDEL: "iterated"}[between]
+    return max(0.0, float(combine_effects(effect, variance, method_re=method).tau2))
+
+
 def _reml_tau2(effect: FloatArray, variance: FloatArray) -> float:
     """Where the restricted likelihood is largest, at 0 or above it. Source key ``reml``."""
     from scipy import optimize
@@ -145,7 +150,11 @@ def _reml_tau2(effect: FloatArray, variance: FloatArray) -> float:
     # the likelihood may have two hills: the best of a grid in the logarithm is refined, and 0 stands against it
     scale = float(np.ptp(effect)) ** 2 + float(variance.max())
     grid = scale * np.logspace(-9.0, 1.0, 121)
-    heights = [deviance(value) for value in grid]
+    total = variance[:, None] + grid
+    weight = 1.0 / total
+    sums = weight.sum(axis=0)
+    off = effect[:, None] - (weight * effect[:, None]).sum(axis=0) / sums
+    heights = np.log(total).sum(axis=0) + np.log(sums) + (weight * off**2).sum(axis=0)
     best = int(np.argmin(heights))
     low, high = grid[max(best - 1, 0)], grid[min(best + 1, grid.size - 1)]
     found = optimize.minimize_scalar(deviance, bounds=(low, high), method="bounded", options={"xatol": 1e-12 * scale})

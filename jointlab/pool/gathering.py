@@ -13,6 +13,8 @@ from jointlab.pool.values import Contribution, Gathered, GatheredShop, Ruling, R
 from jointlab.record.joint import Combination
 from jointlab.record.names import matched
 from jointlab.record.pull import Pull
+from jointlab.stress.joint_stress import JointStress
+from jointlab.stress.joint_stress_of import joint_stress_of
 
 SOURCE = "judgement"
 
@@ -63,15 +65,16 @@ def _by_shop(told: Sequence[Contribution], rulings: list[Ruling]) -> list[list[C
             place = parent[place]
         return place
 
-    first: dict[object, int] = {}
+    first: dict[tuple[str, str], int] = {}
+    known: dict[object, list[tuple[Pull, int]]] = {}
     for place, each in enumerate(told):
-        marks: list[tuple[object, str]] = [(_content(pull), "the same pulls") for pull in each.pulls]
-        if each.book is not None:
-            marks.insert(0, (("book", each.book), "the same book"))
+        marks: list[tuple[int, str]] = []
         if each.shop is not None:
-            marks.insert(0, (("shop", matched(each.shop)), "the same shop's name"))
-        for mark, why in marks:
-            other = first.setdefault(mark, place)
+            marks.append((first.setdefault(("shop", matched(each.shop)), place), "the same shop's name"))
+        if each.book is not None:
+            marks.append((first.setdefault(("book", each.book), place), "the same book"))
+        marks += [(_first_with(pull, known, place), "the same pulls") for pull in each.pulls]
+        for other, why in marks:
             if root(other) != root(place):
                 rulings.append(
                     Ruling(RulingKind.SHOP, f"{told[other].name} and {each.name} are taken for one shop: {why}.")
@@ -83,6 +86,18 @@ def _by_shop(told: Sequence[Contribution], rulings: list[Ruling]) -> list[list[C
     return list(groups.values())
 
 
+def _first_with(pull: Pull, known: dict[object, list[tuple[Pull, int]]], place: int) -> int:
+    """Place of the first package with this pull; it is ``place`` itself where nobody told it before.
+
+    Of very many pulls only those are held against each other that a few of their values leave to be the same.
+    """
+    alike = known.setdefault((pull.batch, pull.specimen, pull.tested_on, pull.loading.load), [])
+    before = next((other for said, other in alike if _content(said) == _content(pull)), None)
+    if before is None:
+        alike.append((pull, place))
+    return place if before is None else before
+
+
 def _content(pull: Pull) -> Pull:
     """What makes a pull the same in two packages: everything but notes, the unit it was entered in, an exclusion."""
     return replace(pull, notes=None, entered=(), excluded_because=None)
@@ -90,25 +105,25 @@ def _content(pull: Pull) -> Pull:
 
 def _shop_of(members: Sequence[Contribution], number: int, rulings: list[Ruling]) -> GatheredShop:
     name = next((each.shop for each in members if each.shop is not None), f"shop {number}")
-    kept: dict[PullKey, tuple[Pull, str]] = {}
+    kept: dict[PullKey, tuple[Pull, JointStress, str]] = {}
     repeated: Counter[tuple[str, str]] = Counter()
     for each in members:
-        for pull in each.pulls:
+        for pull, stress in zip(each.pulls, each.stresses or map(joint_stress_of, each.pulls), strict=True):
             key = (matched(pull.batch), matched(pull.specimen))
             if key in kept:
-                before, where = kept[key]
+                before, _, where = kept[key]
                 if _content(before) == _content(pull):
                     repeated[where, each.name] += 1
                 else:
                     text = f"{name}: {pull.batch}, {pull.specimen} reads otherwise in {each.name} than in {where}"
                     rulings.append(Ruling(RulingKind.REVISED, f"{text}: the later package counts."))
-            kept[key] = (pull, each.name)
+            kept[key] = (pull, stress, each.name)
     for (where, again), count in repeated.items():
         text = f"{count} pulls of {again} are in {where} already: counted once."
         rulings.append(Ruling(RulingKind.DUPLICATE, text))
     newest = members[-1]
-    return GatheredShop(name, tuple(each.name for each in members), tuple(pull for pull, _ in kept.values()),
-                        newest.field)  # fmt: skip
+    pulls, stresses = (tuple(told[place] for told in kept.values()) for place in (0, 1))
+    return GatheredShop(name, tuple(each.name for each in members), pulls, newest.field, stresses)
 
 
 def _named_alike(told: Sequence[Contribution], same: Mapping[str, str]) -> tuple[list[Contribution], list[Ruling]]:

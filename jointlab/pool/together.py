@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from jointlab.compare.shops import ShopSample, pool_shops
 from jointlab.errors import AnalysisError
 from jointlab.pool.values import FieldEntry, GatheredShop, PooledCombination, ShopSeen
-from jointlab.record.pull import Pull
+from jointlab.record.joint import Combination
+from jointlab.record.vocabulary import Action
 from jointlab.strength.sample import StrengthSample
+from jointlab.stress.joint_stress import JointStress
 from jointlab.stress.joint_stress_of import joint_stress_of
 
 SOURCE = "judgement"
@@ -28,28 +30,28 @@ def pooled_combinations(shops: Sequence[GatheredShop], *, confidence: float = 0.
     confidence
         Of the intervals (two-sided) and of the bound on the next joint of a new shop (one-sided).
     """
-    groups: dict[tuple[tuple[str, str, str], str], dict[str, list[Pull]]] = {}
+    groups: dict[tuple[tuple[str, str, str], Action], dict[str, list[JointStress]]] = {}
+    spelled: dict[tuple[str, str, str], Combination] = {}
     for shop in shops:
-        for pull in shop.pulls:
+        for pull, stress in zip(shop.pulls, shop.stresses or map(joint_stress_of, shop.pulls), strict=True):
             if pull.excluded_because is None:
-                key = (pull.joint.combination.key, pull.action)
-                groups.setdefault(key, {}).setdefault(shop.name, []).append(pull)
-    pooled = [_pooled(by_shop, confidence) for _, by_shop in sorted(groups.items())]
+                combination = pull.joint.combination
+                spelled.setdefault(combination.key, combination)
+                groups.setdefault((combination.key, pull.action), {}).setdefault(shop.name, []).append(stress)
+    pooled = [_pooled(spelled[key], action, by_shop, confidence) for (key, action), by_shop in sorted(groups.items())]
     return tuple(sorted(pooled, key=lambda each: -len(each.seen)))
 
 
-def _pooled(by_shop: dict[str, list[Pull]], confidence: float) -> PooledCombination:
-    first = next(iter(by_shop.values()))[0]
-    samples = [
-        ShopSample(name, StrengthSample.of_stresses([joint_stress_of(pull) for pull in pulls]))
-        for name, pulls in by_shop.items()
-    ]
+def _pooled(
+    combination: Combination, action: Action, by_shop: dict[str, list[JointStress]], confidence: float
+) -> PooledCombination:
+    samples = [ShopSample(name, StrengthSample.of_stresses(stresses)) for name, stresses in by_shop.items()]
     seen = tuple(_seen(each) for each in samples)
     try:
         found = pool_shops([each for each in samples if each.sample.n], confidence=confidence)
     except AnalysisError as failure:
-        return PooledCombination(first.joint.combination, first.action, seen, None, str(failure))
-    return PooledCombination(first.joint.combination, first.action, seen, found)
+        return PooledCombination(combination, action, seen, None, str(failure))
+    return PooledCombination(combination, action, seen, found)
 
 
 def _seen(each: ShopSample) -> ShopSeen:

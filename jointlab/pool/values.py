@@ -9,6 +9,7 @@ from jointlab.compare.shops import PooledShops
 from jointlab.record.joint import Combination
 from jointlab.record.pull import Pull
 from jointlab.record.vocabulary import Action
+from jointlab.stress.joint_stress import JointStress
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,10 @@ class FieldEntry:
 
 @dataclass(frozen=True, slots=True)
 class Contribution:
-    """One package: its file's name, its date, the mark of the book it came from, the shop's name where it is public."""
+    """One package: its file's name, its date, the mark of the book it came from, the shop's name where it is public.
+
+    ``stresses`` of its pulls in their order; empty: not worked out yet.
+    """
 
     name: str
     dated_on: str
@@ -53,6 +57,7 @@ class Contribution:
     book: str | None = None
     shop: str | None = None
     field: tuple[FieldEntry, ...] = ()
+    stresses: tuple[JointStress, ...] = ()
 
 
 class RulingKind(StrEnum):
@@ -77,12 +82,16 @@ class Ruling:
 
 @dataclass(frozen=True, slots=True)
 class GatheredShop:
-    """A shop: the name it goes by here, the packages it brought, its pulls each once, its mounts."""
+    """A shop: the name it goes by here, the packages it brought, its pulls each once, its mounts.
+
+    ``stresses`` of its pulls in their order; empty: not worked out yet.
+    """
 
     name: str
     packages: tuple[str, ...]
     pulls: tuple[Pull, ...]
     field: tuple[FieldEntry, ...] = ()
+    stresses: tuple[JointStress, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ import io
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -17,7 +17,7 @@ from jointlab.errors import InputError, Problem
 from jointlab.publish.package import DESCRIPTOR
 from jointlab.publish.pulls_file import ENTERED, ENTERED_UNIT, STRENGTH_COLUMNS
 from jointlab.record.columns import physical_columns
-from jointlab.record.csv_file import as_meant, read_csv
+from jointlab.record.csv_file import as_meant, gathered, streamed_rows
 from jointlab.record.pull import Pull
 
 PULLS = "pulls.csv"
@@ -176,30 +176,42 @@ def pulls_of_table(content: bytes, *, name: str) -> tuple[Pull, ...]:
         rows = list(csv.reader(io.StringIO(content.decode("utf-8"), newline=""), strict=True))
     except (UnicodeDecodeError, csv.Error) as failure:
         raise InputError(Problem(f"cannot be read as a table: {failure}"), subject=name) from None
-    if not rows or len(rows) > MOST_ROWS + 1:
-        raise InputError(Problem(f"must hold a header and at most {MOST_ROWS} pulls"), subject=name)
-    header, body = rows[0], rows[1:]
+    if not rows or len(rows) > MOST_ROWS + 1 or b"\0" in content:
+        raise InputError(Problem(f"must hold a header and at most {MOST_ROWS} pulls, and no zero byte"), subject=name)
+    header, filled = (
+        rows[0],
+        [(number, row) for number, row in enumerate(rows[1:], start=2) if any(map(str.strip, row))],
+    )
     kept = [place for place, title in enumerate(header) if not _worked_out(title)]
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([header[place] for place in kept])
-    writer.writerows([row[place] if place < len(row) else "" for place in kept] for row in body)
-    pulls = read_csv(out.getvalue().encode("utf-8"), name=name).pulls
-    filled = [row for row in body if any(cell.strip() for cell in row)]
-    return tuple(_with_entered(pull, header, row) for pull, row in zip(pulls, filled, strict=True))
+    cells = ((number, _meant(row, kept)) for number, row in filled)
+    stream = streamed_rows([header[place].strip() for place in kept], cells, name=name)
+    entered = _entered_places(header)
+    pulls = zip(gathered(stream, name=name).pulls, filled, strict=True)
+    return tuple(replace(pull, entered=_entered_in(row, entered)) for pull, (_, row) in pulls)
 
 
 def _worked_out(title: str) -> bool:
     return title.endswith((ENTERED, ENTERED_UNIT)) or title in _WORKED_OUT
 
 
-def _with_entered(pull: Pull, header: list[str], row: list[str]) -> Pull:
-    from dataclasses import replace
+def _meant(row: list[str], kept: list[int]) -> list[str]:
+    return [as_meant(row[place]) if row[place][:1] == "'" else row[place] for place in kept if place < len(row)]
 
-    cells = dict(zip(header, row, strict=False))
-    entered = tuple(
-        (f"{base}_{cells[base + ENTERED_UNIT]}", as_meant(cells[base + ENTERED]))
-        for base in dict.fromkeys(base for base, _ in physical_columns().values())
-        if cells.get(base + ENTERED) and cells.get(base + ENTERED_UNIT)
+
+def _entered_places(header: list[str]) -> list[tuple[str, int, int]]:
+    """Base word of each measure that is kept as entered, and the places of number and unit."""
+    places = {title: place for place, title in enumerate(header)}
+    bases = dict.fromkeys(base for base, _ in physical_columns().values())
+    return [
+        (base, places[base + ENTERED], places[base + ENTERED_UNIT])
+        for base in bases
+        if base + ENTERED in places and base + ENTERED_UNIT in places
+    ]
+
+
+def _entered_in(row: list[str], places: list[tuple[str, int, int]]) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (f"{base}_{row[unit]}", as_meant(row[number]))
+        for base, number, unit in places
+        if max(number, unit) < len(row) and row[number] and row[unit]
     )
-    return replace(pull, entered=entered)
