@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from jointlab.app.foreign import foreign_batches
 from jointlab.book.book import Book
-from jointlab.book.stored import PaperKind, StoredPaper, StoredPull
+from jointlab.book.stored import PaperKind, PullSelection, StoredPaper, StoredPull
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
 from jointlab.record.names import matched
@@ -96,7 +96,7 @@ def _new_look(plan: StoredPaper | None, looks: Sequence[StoredPaper]) -> Look:
     name = None if plan is None else plan.key
     before = [kept for kept in looks if kept.document["plan"] == name]
     number = len(before) + 1
-    now = max(0.0, 1.0 - sum(look_of(kept).fraction for kept in looks))
+    now = _left_of(looks)
     if plan is None:
         # each look without a plan spends half of what is left: told from where such a run would have begun
         return Look(number, None, left=now * 2.0 ** (number - 1))
@@ -104,6 +104,32 @@ def _new_look(plan: StoredPaper | None, looks: Sequence[StoredPaper]) -> Look:
         first = look_of(before[0])
         return Look(number, first.planned_looks, left=first.left)
     return Look(number, int(plan.document["looks"]), left=now)
+
+
+def _left_of(looks: Sequence[StoredPaper]) -> float:
+    return max(0.0, 1.0 - sum(look_of(kept).fraction for kept in looks))
+
+
+@dataclass(frozen=True, slots=True)
+class DoubtLeft:
+    """What earlier looks at a combination left: how many there were, and the share of the doubt they did not spend."""
+
+    combination: Combination
+    looks: int
+    left: float
+
+
+def doubts_left(book: Book, combinations: Sequence[Combination]) -> tuple[DoubtLeft, ...]:
+    """What is left to spend of each combination that has been looked at; none of those that have not."""
+    found = []
+    for combination in combinations:
+        asked = PullSelection(
+            glue=combination.glue, substrate=combination.substrate, preparation=combination.preparation
+        )
+        looks = _looks_at(book, _subject_of(combination), book.pulls(asked))
+        if looks:
+            found.append(DoubtLeft(combination, len(looks), _left_of(looks)))
+    return tuple(found)
 
 
 def _waiting(plan: StoredPaper, combination: Combination, pulls: Sequence[StoredPull], *, look: int) -> tuple[str, ...]:

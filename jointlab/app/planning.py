@@ -13,6 +13,7 @@ import numpy as np
 from jointlab import __version__
 from jointlab.app import workflow
 from jointlab.app.drawing_files import image_form
+from jointlab.app.looking import DoubtLeft, doubts_left
 from jointlab.app.plan_documents import KeptPlan, plan_document, plan_of
 from jointlab.book.stored import PaperKind, PullSelection, StoredPaper
 from jointlab.errors import InputError, Problem, UnknownEntryError
@@ -39,6 +40,9 @@ if TYPE_CHECKING:
 
 WORDED = re.compile(r"(?P<glue>.+?) on (?P<substrate>.+?)(?: \((?P<preparation>[^()]+)\))?")
 FORM = '"GLUE on SUBSTRATE" or "GLUE on SUBSTRATE (PREPARATION)"'
+
+UNNAMED = "plan"
+"""What a plan that is not to be kept is called."""
 
 SHEETS, TABLE = "bench-sheets.pdf", "to-fill.csv"
 
@@ -99,7 +103,7 @@ class PlanWords:
     def terms(self) -> Terms:
         """How the shop will go about it."""
         return Terms(
-            name="plan" if self.name is None else tidied(self.name),
+            name=UNNAMED if self.name is None else tidied(self.name),
             glued_from=self.glued_from,
             days_between=self.days_between,
             cure_h=self.cure_h,
@@ -154,6 +158,17 @@ def planned(place: str | Path | None, words: PlanWords) -> TestPlan:
         method=Method(words.action, words.outline, arm_mm),
         rig=rig,
     )
+
+
+def doubts_left_for(place: str | Path | None, plan: TestPlan) -> tuple[DoubtLeft, ...]:
+    """What earlier looks left of the doubt, for each combination of a plan that has been looked at: its looks share it.
+
+    Nothing where neither a book nor a name is given: such a plan is an idea, and no book is opened for it.
+    """
+    if place is None and plan.name == UNNAMED:
+        return ()
+    with workflow.open_book(place) as book:
+        return doubts_left(book, plan.combinations)
 
 
 def _refuse_beyond(words: PlanWords) -> None:

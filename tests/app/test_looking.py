@@ -8,12 +8,15 @@ from pathlib import Path
 import pytest
 
 from jointlab.app import previewing, workflow
+from jointlab.app.looking import doubts_left
 from jointlab.book.stored import PaperKind
 from jointlab.record.finding import FindingCode
+from jointlab.record.joint import Combination
 from jointlab.verdict.values import Outcome
 
 MOUNT = "jointlab/app/demo_data/mounts/bowl_on_maple.toml"
 MAPLE = {"glue": "yellow wood glue", "substrate": "hard maple scrap", "preparation": "", "action": "pry"}
+MAPLE_KEY = Combination("yellow wood glue", "hard maple scrap")
 
 
 @pytest.fixture(scope="module")
@@ -194,3 +197,21 @@ def test_looks_count_on_when_the_pulls_are_given_another_combination_s_name(plac
         workflow.correct_pull(place, each, {"substrate": "good maple scrap"}, reason="a better name")
     again = asked(place, "joint.substrate=good maple scrap")
     assert (spent(again), again.verdict.verdict) == (0.0125, Outcome.PASS)
+
+
+def test_what_looks_left_of_the_doubt_is_told_of_those_combinations_that_were_looked_at(place):
+    other = Combination("epoxy", "birch plywood")
+    with workflow.open_book(place) as book:
+        assert doubts_left(book, [MAPLE_KEY, other]) == ()
+    asked(place)
+    add_pull(place, batch="Y9", specimen="1")
+    asked(place)
+    with workflow.open_book(place) as book:
+        (found,) = doubts_left(book, [MAPLE_KEY, other])
+    assert (found.combination, found.looks, found.left) == (MAPLE_KEY, 2, 0.25)
+    keep_plan(place, name="again", looks=1)
+    add_pull(place, batch="Y9", specimen="2")
+    asked(place)
+    with workflow.open_book(place) as book:
+        (found,) = doubts_left(book, [MAPLE_KEY])
+    assert (found.looks, found.left) == (3, 0.0)

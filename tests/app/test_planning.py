@@ -1,11 +1,13 @@
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
 from jointlab.app import planning, workflow
 from jointlab.app.cli import main
+from jointlab.app.cli.plans_shown import doubt_left_told
 from jointlab.app.planning import PlanWords, combinations_of, wish_of
 from jointlab.errors import InputError, UnknownEntryError
 from jointlab.plan.values import SeeDifference, ShowStrength
@@ -231,3 +233,22 @@ def test_sizes_beyond_any_joint_are_refused_by_name(tmp_path, name):
         with pytest.raises(InputError) as refused:
             planning.planned(tmp_path / "shop.db", words)
         assert [problem.column for problem in refused.value.problems] == [name]
+
+
+def test_a_plan_says_what_earlier_looks_left_of_the_doubt(book, capsys):
+    asked = [
+        "plan", "--combination", "yellow wood glue on hard maple scrap", "--expected_mpa", "4", "--glued_from",
+        "2026-12-01", "--book", book,
+    ]  # fmt: skip
+    workflow.import_file(book, Path("jointlab/app/demo_data/pulls.csv"))
+    assert main(asked) == 0
+    assert "looked at before" not in capsys.readouterr().out
+    workflow.decide_mount(book, Path("jointlab/app/demo_data/mounts/bowl_on_maple.toml"), ())
+    assert main([*asked, "--name", "Again"]) == 0
+    told = "yellow wood glue on hard maple scrap was looked at before: 1 look left 50 % of the doubt"
+    assert told in capsys.readouterr().out
+    assert main(["plan", "show", "Again", "--book", book]) == 0
+    assert told in capsys.readouterr().out
+    (left,) = planning.doubts_left_for(book, planning.kept_plan(book, "Again").plan)
+    assert left.left == 0.5
+    assert "no mount passes on further looks" in doubt_left_told(replace(left, left=0.0))

@@ -100,7 +100,7 @@ def plan(
         return
     from jointlab.app.cli.plans_shown import show_plan
 
-    show_plan(made)
+    show_plan(made, planning.doubts_left_for(book, made))
     print("\nNot kept: --name NAME keeps a plan in the book." if kept is None else f"\nKept in the book: {kept.key}.")
     _tell(written)
 
@@ -141,7 +141,7 @@ def show(
     else:
         from jointlab.app.cli.plans_shown import show_kept
 
-        show_kept(kept)
+        show_kept(kept, planning.doubts_left_for(book, kept.plan))
         _tell(written)
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from jointlab.app.cli.receipts import show_findings
+from jointlab.app.looking import DoubtLeft
 from jointlab.app.plan_documents import KeptPlan
 from jointlab.plan.bench_sheet import BEST_SAWN, bench_sheets
 from jointlab.plan.progress import PlanProgress
@@ -13,9 +14,9 @@ from jointlab.publish.bench_sheets import asked_words, looks_words
 from jointlab.publish.wording import counted
 
 
-def show_plan(made: TestPlan) -> None:
+def show_plan(made: TestPlan, left: Sequence[DoubtLeft] = ()) -> None:
     """What to glue and pull, in what order, what it can show, and how not to be hurt."""
-    _show_head(made)
+    _show_head(made, left)
     sheets = bench_sheets(made)
     for sheet in sheets:
         print(f"\n{sheet.batch}: glue on {sheet.glued_on}, test on {sheet.tested_on}, in this order")
@@ -27,19 +28,35 @@ def show_plan(made: TestPlan) -> None:
         print(f"  - {caution}")
 
 
-def _show_head(made: TestPlan) -> None:
+def _show_head(made: TestPlan, left: Sequence[DoubtLeft]) -> None:
     fit = made.rig_fit
     print(
         f"{made.specimens_each} specimens of each of {counted(len(made.combinations), 'combination')} in "
         f"{counted(len(made.glue_ups), 'glue-up')}: {made.chance:.0%} chance of success if what you suppose is true."
     )
     print(f"{asked_words(made)}\n{looks_words(made)}")
+    for each in left:
+        print(doubt_left_told(each))
     unit = "N m" if made.method.action == "twist" else "N"
     told = f"Expect loads of {fit.load_low:.0f} to {fit.load_high:.0f} {unit}, {fit.load_expected:.0f} in the middle"
     if fit.share_low is not None and fit.share_high is not None:
         told += f": {fit.share_low:.0%} to {fit.share_high:.0%} of the range of {made.rig}"
     print(f"{told}.")
     show_findings(made.findings)
+
+
+def doubt_left_told(found: DoubtLeft) -> str:
+    """What earlier looks at a combination left of the doubt, and what that means for a plan, in a sentence or two."""
+    looks = "1 look" if found.looks == 1 else f"{found.looks} looks"
+    if found.left <= 0.0:
+        return (
+            f"{found.combination} was looked at before: {looks} spent all of the doubt, and no mount passes on further "
+            "looks. Plan another combination or preparation."
+        )
+    return (
+        f"{found.combination} was looked at before: {looks} left {100.0 * found.left:.3g} % of the doubt, which is all "
+        "that further looks have to share. A mount then needs more of the same pulls than the chance above supposes."
+    )
 
 
 def show_plans(kept: Iterable[KeptPlan]) -> None:
@@ -53,11 +70,11 @@ def show_plans(kept: Iterable[KeptPlan]) -> None:
         print("No plan is kept in this book.")
 
 
-def show_kept(kept: KeptPlan) -> None:
+def show_kept(kept: KeptPlan, left: Sequence[DoubtLeft] = ()) -> None:
     """A plan, then what its pulls leave to do and what was done otherwise."""
     plan, progress = kept.plan, kept.progress
     print(f"Plan {plan.name}, revision {kept.revision}, kept on {kept.kept_on}.")
-    _show_head(plan)
+    _show_head(plan, left)
     print(f"\n{progress.done} of {len(plan.specimens)} pulled, {progress.complete_glue_ups} of "
           f"{counted(len(plan.glue_ups), 'glue-up')} complete, {progress.looks_due} of "
           f"{counted(plan.planned_looks, 'look')} due.")  # fmt: skip
