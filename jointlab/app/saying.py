@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from jointlab.record.rig import Rig
     from jointlab.stress.joint_stress import JointStress
 
 SOURCE = "judgement"
@@ -24,3 +25,27 @@ def stress_words(stress: JointStress) -> str:
     if stress.lower_mpa == 0.0:
         return f"broke below {stress.upper_mpa:.3g} MPa"
     return f"broke between {stress.lower_mpa:.3g} and {stress.upper_mpa:.3g} MPa"
+
+
+def rig_words(rig: Rig) -> str:
+    """The rig in a line, in N, MPa or N m as it reads."""
+    unit = {"n": "N", "mpa": "MPa", "nm": "N m"}
+    reads, loads = unit[rig.kind.reads.column_suffix], unit[rig.kind.loads.column_suffix]
+    parts = [str(rig.kind)]
+    if rig.ratio != 1.0:
+        parts.append(f"ratio {rig.ratio:g}")
+    if rig.arm_mm is not None:
+        parts.append(f"arm {rig.arm_mm:g} mm")
+    if rig.tare:
+        parts.append(f"tare {rig.tare:.4g} {loads}")
+    for word, value in (("zero", rig.zero or None), ("cap", rig.capacity), ("resolution", rig.resolution)):
+        if value is not None:
+            parts.append(f"{word} {value:.4g} {reads}")
+    if rig.step is not None:
+        parts.append(f"step {rig.step:.4g} {reads}")
+    if rig.class_pct is not None:
+        parts.append(f"class {rig.class_pct:g} %")
+    if rig.last_check is not None:
+        last = rig.last_check
+        parts.append(f"checked {last.checked_on[:10]} (known {last.known:.4g}, showed {last.shown:.4g} {reads})")
+    return ", ".join(parts)

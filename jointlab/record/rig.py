@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import timedelta
 from enum import StrEnum
 
-from jointlab.record.dates import hours_between
+from jointlab.record.dates import hours_between, moment_of
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.units import Quantity
 
@@ -98,6 +99,14 @@ class Rig:
     def last_check(self) -> RigCheck | None:
         """The latest check, by its date."""
         return max(self.checks, key=lambda check: check.checked_on[:10], default=None)
+
+    @property
+    def check_due_on(self) -> str | None:
+        """ISO date until which the last check is taken to hold; None where there is none."""
+        last = self.last_check
+        if last is None:
+            return None
+        return (moment_of(last.checked_on[:10]) + timedelta(days=CHECK_HOLDS_D)).date().isoformat()
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,3 +139,10 @@ def test_step_and_uncertainty_are_sizes_even_where_the_reading_falls_as_the_load
     assert (load.load, load.step) == (40.0, 10.0)
     assert load.uncertainty_pct == pytest.approx(5.0, rel=1e-12)
     assert smallest_load(rig) == pytest.approx(2.0 * math.sqrt(6.0), rel=1e-15)
+
+
+def test_a_check_is_due_a_year_after_the_last_one_by_its_date():
+    later, earlier = RigCheck("2026-03-14T10:00", 100.0, 100.2), RigCheck("2025-01-02", 100.0, 99.9)
+    assert SCALE.check_due_on is None
+    assert replace(SCALE, checks=(later, earlier)).check_due_on == "2027-03-14"
+    assert replace(SCALE, checks=(RigCheck("2027-12-01", 1.0, 1.0),)).check_due_on == "2028-11-30"

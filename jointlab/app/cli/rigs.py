@@ -10,7 +10,6 @@ from jointlab.app.cli.application import BookOption, ByOption, app
 
 if TYPE_CHECKING:
     from jointlab.app.rigging import KeptRig
-    from jointlab.record.rig import Rig
 
 rigs_app = typer.Typer(
     help="The shop's rigs: kind, ratio or arm, tare, zero, cap, step, last check.",
@@ -80,40 +79,18 @@ def check_rig(
 def rigs_history(name: RigName, book: BookOption = None) -> None:
     """Show every state of a rig, oldest first."""
     from jointlab.app import rigging
+    from jointlab.app.saying import rig_words
 
     for revision in rigging.rig_history(book, name):
         who = f" by {revision.by}" if revision.by else ""
         why = f": {revision.reason}" if revision.reason else ""
         print(f"revision {revision.revision}, {revision.recorded_at[:19]}{who}{why}")
-        print(f"    {_said(revision.rig)}")
+        print(f"    {rig_words(revision.rig)}")
 
 
 def _show(kept: KeptRig) -> None:
     from jointlab.app.cli.receipts import show_findings
+    from jointlab.app.saying import rig_words
 
-    print(f"{kept.stored.rig.name}, revision {kept.stored.revision}: {_said(kept.stored.rig)}")
+    print(f"{kept.stored.rig.name}, revision {kept.stored.revision}: {rig_words(kept.stored.rig)}")
     show_findings(kept.findings, indent="    ")
-
-
-def _said(rig: Rig) -> str:
-    """The rig in a line, in N, MPa or N m as it reads."""
-    unit = {"n": "N", "mpa": "MPa", "nm": "N m"}
-    reads, loads = unit[rig.kind.reads.column_suffix], unit[rig.kind.loads.column_suffix]
-    parts = [str(rig.kind)]
-    if rig.ratio != 1.0:
-        parts.append(f"ratio {rig.ratio:g}")
-    if rig.arm_mm is not None:
-        parts.append(f"arm {rig.arm_mm:g} mm")
-    if rig.tare:
-        parts.append(f"tare {rig.tare:.4g} {loads}")
-    for word, value in (("zero", rig.zero or None), ("cap", rig.capacity), ("resolution", rig.resolution)):
-        if value is not None:
-            parts.append(f"{word} {value:.4g} {reads}")
-    if rig.step is not None:
-        parts.append(f"step {rig.step:.4g} {reads}")
-    if rig.class_pct is not None:
-        parts.append(f"class {rig.class_pct:g} %")
-    if rig.last_check is not None:
-        last = rig.last_check
-        parts.append(f"checked {last.checked_on[:10]} (known {last.known:.4g}, showed {last.shown:.4g} {reads})")
-    return ", ".join(parts)

@@ -16,7 +16,7 @@ from jointlab.app.web.failures import tell_failures
 from jointlab.app.web.security import Guard, allowed_to_write
 from jointlab.app.web.shop import Shop
 
-PAGES = ("bench", "pulls", "importing", "plan", "strength", "compare", "mount", "mounts", "publish", "pair")
+PAGES = ("bench", "rigs", "pulls", "importing", "plan", "strength", "compare", "mount", "mounts", "publish", "pair")
 """Modules of ``pages``, in the order of the work; each has a ``router``."""
 
 STATIC = Path(__file__).parent / "static"

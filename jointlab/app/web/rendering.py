@@ -25,6 +25,7 @@ NAVIGATION = (
     ("/strength", "Strength"),
     ("/compare", "Compare"),
     ("/mount", "Mount"),
+    ("/mounts", "Mounts"),
     ("/publish", "Publish"),
 )
 

@@ -87,6 +87,7 @@ STEPS = {
     "/mounts": 'href="/mount">Describe one</a>',
     "/publish": 'href="/">Record the first</a>',
     "/import": "/pulls/template.xlsx",
+    "/rigs": "No rig is kept yet",
 }
 
 
