@@ -7,13 +7,21 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import scipy.stats
 
 from jointlab.mount.demand import Case
-from jointlab.mount.setup import CatchClass
+from jointlab.mount.setup import CatchClass, Surface
 from jointlab.strength import normal
 from jointlab.strength.sample import StrengthSample
 from jointlab.verdict.assessed import assessed
-from jointlab.verdict.interference import break_chance, chance_of_interference, needed_mpa, power_told, predicted_cdf
+from jointlab.verdict.interference import (
+    Interference,
+    break_chance,
+    chance_of_interference,
+    needed_mpa,
+    power_told,
+    predicted_cdf,
+)
 
 
 def with_sample(make_evidence, strengths, **parts):
@@ -102,3 +110,40 @@ def test_chances_are_told_in_powers_of_ten(probability, told):
 )
 def test_the_edges_of_what_is_told_as_a_power(chance, told):
     assert power_told(chance) == told
+
+
+def test_a_chance_is_told_with_the_catch_it_is_given():
+    assert Interference(CatchClass.SEVERE, 0.4).told == "about 0.4, given one severe catch"
+    assert Interference(CatchClass.LIGHT, 3e-5).told == "between 10^-5 and 10^-4, given one light catch"
+
+
+def test_three_pulls_are_enough_to_tell_a_chance_and_two_are_not(setup, make_evidence):
+    assert break_chance(setup, with_sample(make_evidence, STRENGTHS[:3])) is not None
+    assert break_chance(setup, with_sample(make_evidence, STRENGTHS[:2])) is None
+
+
+def test_weak_joints_have_a_chance_too_and_one_of_no_strength_has_none(setup, make_evidence):
+    weak = with_sample(make_evidence, [0.1 * strength for strength in STRENGTHS])
+    assert 0.5 < break_chance(setup, weak).probability < 1.0
+    assert break_chance(setup, with_sample(make_evidence, [0.0, *STRENGTHS])) is None
+
+
+def test_nothing_is_said_of_a_face_that_no_strength_rates(setup, make_evidence):
+    waxed = replace(setup, joint=replace(setup.joint, surface=Surface.WAXED))
+    assert break_chance(waxed, with_sample(make_evidence, STRENGTHS)) is None
+
+
+@pytest.mark.parametrize(("catch", "share"), [(CatchClass.LIGHT, 0.04), (CatchClass.SEVERE, 0.3)])
+def test_the_chance_is_the_integral_over_catches_of_which_one_in_twenty_is_worse_than_its_class(
+    setup, make_evidence, catch, share
+):
+    # written again with the lognormal of the general library: median such that the class's force is its 95th percentile
+    weak = with_sample(make_evidence, [share * strength for strength in STRENGTHS])
+    spread = math.sqrt(math.log(1.0 + 0.3**2))
+    force = scipy.stats.lognorm(
+        spread, scale=float(setup.assumptions.force_n(catch)) / math.exp(1.6448536269514722 * spread)
+    )
+    case = {CatchClass.LIGHT: Case.CATCH_LIGHT, CatchClass.SEVERE: Case.CATCH_SEVERE}[catch]
+    ranks = (np.arange(4000) + 0.5) / 4000
+    broken = predicted_cdf(weak.tension.sample)(needed_mpa(setup, weak, force.ppf(ranks), case=case))
+    assert break_chance(setup, weak, catch=catch).probability == pytest.approx(float(broken.mean()), rel=1e-4)

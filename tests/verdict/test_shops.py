@@ -88,3 +88,12 @@ def test_a_break_is_likelier_with_less_margin_and_with_the_class_mistaken():
     wide, thin = (break_chance_at(truth, true_margin=margin, **level) for margin in (3.0, 1.5))
     assert wide < thin
     assert break_chance_at(truth, true_margin=3.0, class_mistaken=3.0, **level) > thin
+
+
+@pytest.mark.parametrize("cov", [0.005, 0.002])
+def test_nearly_identical_joints_have_a_shape_too(cov):
+    # the spread of ln strength is pi / (sqrt 6 shape); to second order the strength's own is a little less:
+    # cov^2 = pi^2 / (6 k^2) - 2 zeta(3) / k^3 + ..., from the cumulants of the Gumbel distribution
+    shape = weibull_shape(cov)
+    squared = math.pi**2 / (6.0 * shape**2) - 2.0 * 1.2020569031595942 / shape**3
+    assert math.sqrt(squared) == pytest.approx(cov, rel=2e-4)

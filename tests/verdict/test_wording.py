@@ -49,3 +49,32 @@ def test_a_fail_without_a_way_out_says_that_none_was_found(setup, make_evidence)
     assert hopeless.would_settle == ()
     assert "or hold the blank another way" in hopeless.reasons[-1]
     assert not any("hold the blank another way" in reason for reason in decide(setup, make_evidence(9.0, 12.0)).reasons)
+
+
+def test_a_margin_is_said_to_reach_or_miss_and_what_more_tests_may_do(setup, make_evidence):
+    failed = " ".join(decide(setup, make_evidence(0.3, 1.0)).reasons)
+    assert "misses the required 1.5: more tests like these would not help" in failed
+    undecided = " ".join(decide(setup, make_evidence(1.0, 6.0)).reasons)
+    assert "does not miss it: better evidence may yet settle it" in undecided
+    assert "would not help" not in undecided
+    passed = " ".join(decide(setup, make_evidence(9.0, 12.0)).reasons)
+    assert "reaches the required 1.5" in passed
+    assert "upper margin" not in passed
+
+
+def test_surfaces_that_share_the_glue_lines_margin_are_told_once(setup, make_evidence):
+    # blank's surface, glue line and block carry one margin: when it misses, no second of them is named
+    missed = " ".join(decide(setup, make_evidence(1.0, 6.0)).reasons)
+    assert "glue line" in missed
+    assert "So do" not in missed
+    # when the screws govern, the stack is named once beside them
+    few = replace(setup, screws=replace(setup.screws, count=3))
+    (beside,) = (reason for reason in decide(few, make_evidence(1.2, 6.0)).reasons if reason.startswith("So do"))
+    assert beside.endswith("with 1.01.")
+    # and when the stack governs, the screws beside it
+    (screws,) = (reason for reason in decide(few, make_evidence(1.0, 6.0)).reasons if reason.startswith("So do"))
+    assert screws == "So do the screws, with 0.94."
+
+
+def test_only_a_relaxed_answer_bears_a_label(setup, make_evidence):
+    assert not any("relaxed" in reason for reason in decide(setup, make_evidence(1.0, 6.0)).reasons)

@@ -197,6 +197,17 @@ def test_the_least_reach_offered_is_one_step_where_a_quarter_of_the_wished_one_i
     assert offered(ways_out(short, evidence), "work.reach_mm") == 5.0
 
 
+def test_a_reach_of_a_tenth_of_the_wished_one_is_not_offered_though_it_would_hold(setup, make_evidence):
+    at = {reach: replace(setup, work=replace(setup.work, reach_mm=reach)) for reach in (10.0, 25.0, 100.0)}
+    margins = {reach: margin_of(mount, make_evidence(1.0, 6.0)) for reach, mount in at.items()}
+    evidence = make_evidence(1.5 / math.sqrt(margins[10.0] * margins[25.0]), 6.0)
+    assert margin_of(at[25.0], evidence) < 1.5 <= margin_of(at[10.0], evidence)
+    assert ("work.reach_mm",) not in kinds_of_ways(ways_out(at[100.0], evidence))
+    # at a quarter it is: 25 mm of 100
+    enough = make_evidence(1.501 / margins[25.0], 6.0)
+    assert offered(ways_out(at[100.0], enough), "work.reach_mm") == 25.0
+
+
 def test_a_speed_between_two_steps_is_brought_down_to_the_step_below(setup, make_evidence):
     wild = replace(
         setup,
