@@ -16,6 +16,14 @@ def default_book() -> Path:
     return user_data_path("jointlab", appauthor=False, ensure_exists=True) / BOOK_NAME
 
 
+def book_stands_at(place: str | Path | None) -> bool:
+    """Whether there is a shop book at a path, or a server at a URL to be asked for one; none is made."""
+    from jointlab.book.engine import address_of, file_of
+
+    file = file_of(address_of(default_book() if place is None else place))
+    return file is None or file.exists()
+
+
 def demo_files() -> Traversable:
     """Folder of the invented demo pulls and mounts, as they ship."""
     return resources.files("jointlab.app") / "demo_data"

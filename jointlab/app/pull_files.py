@@ -145,7 +145,7 @@ def export_template(path: Path) -> None:
 
 @contextmanager
 def streamed_file(path: Path, *, decimal: Decimal = Decimal.POINT, rigs: KnownRigs = no_rigs) -> Iterator[FileStream]:
-    """The pulls of a file one after another; those of a workbook are all unpacked first.
+    """The pulls of a file one after another, however long it is.
 
     Raises
     ------
@@ -153,18 +153,20 @@ def streamed_file(path: Path, *, decimal: Decimal = Decimal.POINT, rigs: KnownRi
         There is no such file, it cannot be read, or its header names no columns of a pull. What is wrong with its rows
         is raised while they are read.
     """
-    if _is_workbook(path.name):
-        whole = read_file(path, rigs=rigs)
-        numbered = iter(tuple(zip(whole.rows, whole.pulls, strict=True)))
-        yield FileStream(PullStream(numbered, whole.findings), lambda: 1.0)
-        return
+    workbook = _is_workbook(path.name)
     try:
         file, size = path.open("rb"), path.stat().st_size
     except OSError as error:
         raise InputError(Problem(f"cannot be read: {error.strerror}", value=str(path)), subject=str(path)) from None
     with file:
-        stream = streamed_csv(file, name=path.name, decimal=decimal, rigs=rigs)
-        yield FileStream(stream, lambda: file.tell() / max(size, 1))
+        if workbook:
+            from jointlab.record.xlsx_file import streamed_xlsx
+
+            with streamed_xlsx(file, name=path.name, rigs=rigs) as stream:
+                yield FileStream(stream, lambda: file.tell() / max(size, 1))
+        else:
+            stream = streamed_csv(file, name=path.name, decimal=decimal, rigs=rigs)
+            yield FileStream(stream, lambda: file.tell() / max(size, 1))
 
 
 def asked_of(file: PullFile) -> tuple[ReadPull, ...]:

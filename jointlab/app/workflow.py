@@ -158,17 +158,6 @@ def import_file(
         return book.import_numbered(read, by=by), file.pulls.findings, asked
 
 
-def preview_file(
-    place: str | Path | None, path: Path, *, decimal: Decimal = Decimal.POINT
-) -> tuple[tuple[Finding, ...], Questions]:
-    """What an import of a file would bring: findings about it and what is asked of its pulls; nothing is stored."""
-    asked = Questions()
-    file = read_file(path, decimal=decimal, rigs=rigs_kept(place))
-    for _ in asked.asked(zip(file.rows, file.pulls, strict=True)):
-        pass
-    return file.findings, asked
-
-
 def export_file(place: str | Path | None, path: Path, selection: PullSelection = EVERY_PULL) -> int:
     """Write the pulls of a selection in SI, as CSV or as a workbook by the file's name; gives their number.
 

@@ -12,7 +12,7 @@ from typing import Self
 
 from sqlalchemy import Connection, Engine
 
-from jointlab.book import importing, papers, photos, reading, rigs, storing
+from jointlab.book import importing, papers, photos, reading, rigs, staging, storing
 from jointlab.book.backup import back_up
 from jointlab.book.engine import address_of, file_of, reading_at_one_moment, shown, writing
 from jointlab.book.failures import told_plainly
@@ -123,10 +123,48 @@ class Book:
         pairs = zip(repeat(None), pulls, strict=False) if rows is None else zip(rows, pulls, strict=True)
         return self.import_numbered(pairs, by=by)
 
-    def import_numbered(self, pulls: Iterable[importing.Numbered], *, by: str | None = None) -> ImportReceipt:
-        """``import_pulls`` of pulls each with its row, read from the source one after another as they are stored."""
+    def import_numbered(self, pulls: Iterable[staging.Numbered], *, by: str | None = None) -> ImportReceipt:
+        """``import_pulls`` of pulls each with its row, read from the source one after another."""
+        with self.staged(pulls) as aside:
+            return self.import_staged(aside, by=by)
+
+    @contextmanager
+    def staged(self, pulls: Iterable[staging.Numbered]) -> Iterator[staging.Staged]:
+        """Pulls read to their end and set aside in a temporary file; the book is not held meanwhile.
+
+        Raises
+        ------
+        BookError
+            There is no room for temporary files.
+        """
+        with told_plainly(self.place), staging.staged(pulls) as aside:
+            yield aside
+
+    def import_staged(self, aside: staging.Staged, *, by: str | None = None) -> ImportReceipt:
+        """``import_pulls`` of pulls that were set aside: others wait only while these are stored.
+
+        Raises
+        ------
+        InputError
+            With every problem of their source and of their rows with the book.
+        BookError
+            The book cannot be written; nothing was stored.
+        """
+        if not aside.sound:
+            return self.compare_staged(aside)
         with self._writing() as connection:
-            return importing.import_pulls(connection, pulls, at=self._now(), by=by)
+            return importing.import_pulls(connection, aside, at=self._now(), by=by)
+
+    def compare_staged(self, aside: staging.Staged) -> ImportReceipt:
+        """What ``import_staged`` would store and skip as the book stands; nothing is stored.
+
+        Raises
+        ------
+        InputError
+            As ``import_staged``.
+        """
+        with self._reading() as connection:
+            return importing.compare(connection, aside)
 
     def correct(
         self, pull_id: int, pull: Pull, *, reason: str, by: str | None = None, seen_revision: int | None = None

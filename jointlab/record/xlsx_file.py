@@ -5,11 +5,12 @@ from __future__ import annotations
 import io
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date, datetime, time
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 from jointlab.errors import InputError, Problem
-from jointlab.record.csv_file import PullFile, gathered, streamed_rows
+from jointlab.record.csv_file import PullFile, PullStream, gathered, streamed_rows
 from jointlab.record.pull import Pull
 from jointlab.record.reading import KnownRigs, no_rigs
 from jointlab.record.row import COLUMNS, row_of
@@ -47,45 +48,74 @@ def read_xlsx(content: bytes, *, name: str, rigs: KnownRigs = no_rigs) -> PullFi
         It is no workbook, too large, or has several filled sheets and none named ``pulls``; or with row, column, value
         and what is allowed, for every bad cell. A formula is a bad cell: what it shows is not stored in the file.
     """
-    _refuse_large(content, name)
+    with streamed_xlsx(io.BytesIO(content), name=name, rigs=rigs) as stream:
+        return gathered(stream, name=name)
+
+
+@contextmanager
+def streamed_xlsx(file: BinaryIO, *, name: str, rigs: KnownRigs = no_rigs) -> Iterator[PullStream]:
+    """Pulls of a workbook as its rows are unpacked; only the table of its texts is held as a whole.
+
+    Raises
+    ------
+    InputError
+        It is no workbook, too large, or has no sheet that can be used; what is wrong with its rows is raised while they
+        are read.
+    """
+    _refuse_large(file, name)
+    with _whole_or_refused(name):
+        from openpyxl import load_workbook
+
+        workbook = load_workbook(file, read_only=True, data_only=False, keep_links=False)
     try:
-        return _read(content, name, rigs)
+        with _whole_or_refused(name):
+            titles, rows = _titles_and_rows(workbook, name)
+        yield streamed_rows(titles, _unpacked(rows, name), name=name, rigs=rigs)
+    finally:
+        workbook.close()
+
+
+@contextmanager
+def _whole_or_refused(name: str) -> Iterator[None]:
+    try:
+        yield
     except InputError:
         raise
     except Exception as failure:  # a damaged workbook can raise nearly anything while it is unpacked
         raise InputError(Problem(_UNREADABLE), subject=name) from failure
 
 
-def _refuse_large(content: bytes, name: str) -> None:
-    if len(content) > MOST_BYTES:
+def _unpacked(rows: Iterator[tuple[int, Sequence[Any]]], name: str) -> Iterator[tuple[int, list[str]]]:
+    while True:
+        with _whole_or_refused(name):
+            following = next(rows, None)
+        if following is None:
+            return
+        row, cells = following
+        yield row, [_text_of(cell) for cell in cells]
+
+
+def _refuse_large(file: BinaryIO, name: str) -> None:
+    size = file.seek(0, io.SEEK_END)
+    file.seek(0)
+    if size > MOST_BYTES:
         raise InputError(Problem(f"is larger than {MOST_BYTES / 1e6:.0f} MB: import it as CSV"), subject=name)
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as parts:
-            unpacked = sum(part.file_size for part in parts.infolist())
-    except Exception as failure:  # a damaged archive is told of in several ways, by version, flags or place
-        raise InputError(Problem(_UNREADABLE), subject=name) from failure
+    with _whole_or_refused(name), zipfile.ZipFile(file) as parts:
+        unpacked = sum(part.file_size for part in parts.infolist())
     if unpacked > MOST_UNPACKED_BYTES:
         told = f"unpacks to more than {MOST_UNPACKED_BYTES / 1e6:.0f} MB: import it as CSV"
         raise InputError(Problem(told), subject=name)
 
 
-def _read(content: bytes, name: str, rigs: KnownRigs) -> PullFile:
-    from openpyxl import load_workbook
-
-    workbook = load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-    try:
-        rows = _rows_of(_sheet_of(workbook, name), name)
-        number, header = next(((number, cells) for number, cells in rows), (0, ()))
-        if not header:
-            raise InputError(Problem("the sheet is empty: the first row must name the columns"), subject=name)
-        if number != 1:
-            told = "the first row must be the header; it is empty: delete the empty rows above"
-            raise InputError(Problem(told, row=1), subject=name)
-        titles = [_text_of(cell) for cell in header]
-        body = ((row, [_text_of(cell) for cell in cells]) for row, cells in rows)
-        return gathered(streamed_rows(titles, body, name=name, rigs=rigs), name=name)
-    finally:
-        workbook.close()
+def _titles_and_rows(workbook: Any, name: str) -> tuple[list[str], Iterator[tuple[int, Sequence[Any]]]]:
+    rows = _rows_of(_sheet_of(workbook, name), name)
+    number, header = next(rows, (0, ()))
+    if not header:
+        raise InputError(Problem("the sheet is empty: the first row must name the columns"), subject=name)
+    if number != 1:
+        told = "the first row must be the header; it is empty: delete the empty rows above"
+        raise InputError(Problem(told, row=1), subject=name)
+    return [_text_of(cell) for cell in header], rows
 
 
 def _sheet_of(workbook: Any, name: str) -> ReadOnlyWorksheet:

@@ -6,7 +6,8 @@ import dataclasses
 
 import pytest
 
-from jointlab.book.importing import CHUNK, MOST_PROBLEMS, naming
+from jointlab.book.importing import naming
+from jointlab.book.staging import CHUNK, MOST_PROBLEMS
 from jointlab.errors import InputError, Problem
 
 

@@ -104,16 +104,20 @@ def import_(
     from jointlab.app.cli.flags import decimal_of
     from jointlab.app.cli.marking import measured
 
-    if shop is not None and not preview:
-        from jointlab.app.cli.shops import import_of_shop
+    if shop is not None:
+        from jointlab.app.cli import shops
 
-        import_of_shop(book, file, shop, decimal=decimal, by=by, as_json=as_json)
+        if preview:
+            shops.preview_of_shop(book, file, shop, decimal=decimal)
+        else:
+            shops.import_of_shop(book, file, shop, decimal=decimal, by=by, as_json=as_json)
         return
     mark = decimal_of(decimal)
     if preview:
         from jointlab.app.cli.receipts import show_preview
+        from jointlab.app.file_previews import preview_file
 
-        show_preview(*workflow.preview_file(book, file, decimal=mark))
+        show_preview(*preview_file(book, file, decimal=mark, watching=measured))
         return
     receipt, findings, asked = workflow.import_file(book, file, by=by, decimal=mark, watching=measured)
     if as_json:

@@ -35,9 +35,10 @@ def show_receipt(read: ReadPull) -> None:
     show_findings(read.findings)
 
 
-def show_preview(findings: Iterable[Finding], asked: Questions) -> None:
+def show_preview(receipt: ImportReceipt, findings: Iterable[Finding], asked: Questions) -> None:
     """How many pulls a file would bring, and the questions they raise."""
-    print(f"{asked.pulls} pulls could come in; nothing was stored.")
+    known = f", {receipt.skipped} would be skipped because the book has them" if receipt.skipped else ""
+    print(f"{receipt.stored} pulls could come in{known}; nothing was stored.")
     show_findings(findings)
     _show_questions(asked)
 
@@ -49,9 +50,9 @@ def _show_questions(asked: Questions) -> None:
         print(f"... and {asked.more} more questions: see jointlab pulls.")
 
 
-def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Questions) -> None:
+def show_import(receipt: ImportReceipt, findings: Iterable[Finding], asked: Questions, *, made_by: str = "") -> None:
     """How many pulls came in, and the questions they raise."""
-    print(f"{receipt.stored} pulls stored, {receipt.skipped} skipped because the book has them.")
+    print(f"{receipt.stored} pulls{made_by} stored, {receipt.skipped} skipped because the book has them.")
     show_findings(findings)
     _show_questions(asked)
 

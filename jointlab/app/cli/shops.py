@@ -13,16 +13,26 @@ def import_of_shop(
     """Store a file's pulls as another shop's, and say what that means for a verdict."""
     from jointlab.app import other_shops
     from jointlab.app.cli.flags import decimal_of
+    from jointlab.app.cli.marking import measured
 
-    brought = other_shops.import_of_shop(book, file, shop, by=by, decimal=decimal_of(decimal))
+    brought = other_shops.import_of_shop(book, file, shop, by=by, decimal=decimal_of(decimal), watching=measured)
     receipt = brought.receipt
     if as_json:
         from jointlab.app.documents import ImportDocument
 
         show_json(ImportDocument(stored=receipt.stored, skipped=receipt.skipped))
         return
-    from jointlab.app.cli.receipts import show_findings
+    from jointlab.app.cli.receipts import show_import
 
-    print(f"{receipt.stored} pulls of {shop} stored, {receipt.skipped} skipped because the book has them.")
-    show_findings(brought.findings)
+    show_import(receipt, brought.findings, brought.asked, made_by=f" of {shop}")
     print("They tell what to expect. No mount passes on them, and they are not published as yours.")
+
+
+def preview_of_shop(book: str | None, file: Path, shop: str, *, decimal: str) -> None:
+    """Say what another shop's file would bring, and store nothing."""
+    from jointlab.app import other_shops
+    from jointlab.app.cli.flags import decimal_of
+    from jointlab.app.cli.marking import measured
+    from jointlab.app.cli.receipts import show_preview
+
+    show_preview(*other_shops.preview_of_shop(book, file, shop, decimal=decimal_of(decimal), watching=measured))
