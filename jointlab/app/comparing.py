@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from pathlib import Path
@@ -136,6 +136,15 @@ class CompareDocument(Answer):
     comparisons: tuple[ComparisonPart, ...]
 
 
+Samples = tuple[Action, list[CombinationSample]]
+Progress = Callable[[Sequence[Samples], str], Iterable[Samples]]
+"""Gives the actions one by one as they are compared, and may show how many are left."""
+
+
+def _unmarked(each: Sequence[Samples], words: str) -> Iterable[Samples]:  # noqa: ARG001 - one that shows takes both
+    return each
+
+
 def compare_in(
     place: str | Path | None,
     selection: PullSelection = EVERY_PULL,
@@ -145,6 +154,7 @@ def compare_in(
     confidence: float = 0.95,
     also: frozenset[Also] = frozenset(),
     trend: Quantity | None = None,
+    progress: Progress = _unmarked,
 ) -> tuple[Compared, ...]:
     """A comparison for each action under which a selection has two combinations or more.
 
@@ -154,6 +164,8 @@ def compare_in(
         What else is worked out.
     trend
         Look also for a trend of strength with this quantity.
+    progress
+        Is shown the actions as they are compared.
 
     Raises
     ------
@@ -164,7 +176,9 @@ def compare_in(
     """
     with workflow.open_book(place) as book:
         pulls = tuple(stored.pull for stored in book.pulls(selection))
-    return compared_pulls(pulls, control=control, analysis=analysis, confidence=confidence, also=also, trend=trend)
+    return compared_pulls(
+        pulls, control=control, analysis=analysis, confidence=confidence, also=also, trend=trend, progress=progress
+    )
 
 
 def compared_pulls(
@@ -175,6 +189,7 @@ def compared_pulls(
     confidence: float = 0.95,
     also: frozenset[Also] = frozenset(),
     trend: Quantity | None = None,
+    progress: Progress = _unmarked,
 ) -> tuple[Compared, ...]:
     """The same for pulls at hand; raises what ``compare_in`` raises."""
     chosen = _analysis(analysis)
@@ -183,7 +198,7 @@ def compared_pulls(
         samples.setdefault(action, []).append(CombinationSample(combination, StrengthSample.of_stresses(stresses)))
     against = None if control is None else _control(control, [one for each in samples.values() for one in each])
     compared = []
-    for action, each in samples.items():
+    for action, each in progress(tuple(samples.items()), "actions"):
         enough = [one for one in each if one.sample.n >= FEWEST]
         asked = against is None or any(one.combination.key == against.key for one in enough)
         if len(enough) > 1 and asked:
@@ -218,6 +233,7 @@ def compare_at_look(
     analysis: str | None = None,
     also: frozenset[Also] = frozenset(),
     trend: Quantity | None = None,
+    progress: Progress = _unmarked,
 ) -> tuple[PlannedLook, tuple[Compared, ...]]:
     """The pulls of a plan compared at its next look, with the confidence that look has for its share of the doubt.
 
@@ -235,8 +251,9 @@ def compare_at_look(
     pulls = tuple(stored.pull for batch in batches for stored in batch)
     control = None if plan.control is None else str(plan.control)
     compared = compared_pulls(
-        pulls, control=control, analysis=analysis, confidence=plan.confidence_at_look, also=also, trend=trend
-    )
+        pulls, control=control, analysis=analysis, confidence=plan.confidence_at_look, also=also, trend=trend,
+        progress=progress,
+    )  # fmt: skip
     return PlannedLook(plan, max(due, 1), due > 0), compared
 
 

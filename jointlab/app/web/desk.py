@@ -26,23 +26,26 @@ Item = TypeVar("Item")
 class Job:
     """One piece of work: how far it is, and what came of it."""
 
-    def __init__(self, work: Callable[[Job], Any]) -> None:
+    def __init__(self, work: Callable[[Job], Any], title: str = "") -> None:
         self._work = work
+        self.title = title
+        self.begun = False
         self._done = threading.Event()
         self._answer: Any = None
         self._failure: Exception | None = None
         self.step, self.steps = 0, 0
 
-    def progress(self, tasks: Sequence[Item], _words: str) -> Iterator[Item]:
-        """The tasks one by one, counted as they are taken."""
-        self.steps = len(tasks)
+    def progress(self, tasks: Sequence[Item], _words: str, *, more: int = 0) -> Iterator[Item]:
+        """The tasks one by one, counted as they are taken; ``more`` steps come after them."""
+        self.steps = len(tasks) + more
         for number, task in enumerate(tasks):
             self.step = number
             yield task
-        self.step = self.steps
+        self.step = len(tasks)
 
     def run(self) -> None:
         """Work until it is done or has failed."""
+        self.begun = True
         try:
             self._answer = self._work(self)
         except Exception as failure:
@@ -75,17 +78,22 @@ class Desk:
         self._turn = threading.Lock()
         self._guard = threading.Lock()
 
-    def job(self, key: Hashable, work: Callable[[Job], Any]) -> Job:
-        """The work known by this key; begun if it is new, or failed before by a fault."""
+    def job(self, key: Hashable, work: Callable[[Job], Any], *, title: str = "") -> Job:
+        """The work known by this key; begun if it is new, or failed before by a fault. Titled work can be listed."""
         with self._guard:
             known = self._jobs.get(key)
             if known is not None and not known.failed:
                 self._jobs.move_to_end(key)
                 return known
-            begun = self._jobs[key] = Job(work)
+            begun = self._jobs[key] = Job(work, title)
             self._forget()
         threading.Thread(target=self._take_turn, args=(begun,), daemon=True).start()
         return begun
+
+    def titled(self) -> list[tuple[Hashable, Job]]:
+        """Work that was given a title, the newest first: whoever left its page finds it again."""
+        with self._guard:
+            return [(key, job) for key, job in reversed(self._jobs.items()) if job.title]
 
     def known(self, key: Hashable) -> Job | None:
         """The work known by this key, if it is not forgotten."""

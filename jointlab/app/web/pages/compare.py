@@ -109,12 +109,14 @@ def _job(request: Request, asked: Asked) -> Job:
     also = frozenset({comparing.Also.BREAKS})
     analysis = asked.analysis or None
 
-    def work(_: Job) -> Comparisons:
+    def work(job: Job) -> Comparisons:
         if asked.plan:
-            return comparing.compare_at_look(place, asked.plan, analysis=analysis, also=also, trend=quantity)
+            return comparing.compare_at_look(
+                place, asked.plan, analysis=analysis, also=also, trend=quantity, progress=job.progress
+            )
         found = comparing.compare_in(
             place, asked.chosen.selection, control=asked.control or None, analysis=analysis, confidence=sure,
-            also=also, trend=quantity,
+            also=also, trend=quantity, progress=job.progress,
         )  # fmt: skip
         return None, found
 

@@ -34,6 +34,9 @@ from jointlab.publish.typesetting import Paper
 router = APIRouter()
 Form = Annotated[dict[str, Any], Depends(posted)]
 
+PACKAGE = "publish"
+"""What the desk knows packages by, with a key each."""
+
 MOUNT = "mount:"
 """Before the name of a mount's field in the form."""
 
@@ -63,6 +66,7 @@ def _shown(request: Request, typed: Mapping[str, str], *, error: JointlabError |
         licences={name: title for name, (title, _) in LICENCES.items()},
         papers=tuple(Paper),
         mount_field=MOUNT,
+        begun=[(key[1], job) for key, job in desk_of(request).titled() if isinstance(key, tuple) and key[0] == PACKAGE],
     )
 
 
@@ -93,13 +97,13 @@ def begin(request: Request, form: Form, files: Annotated[list[UploadFile], Depen
     def work(job: Job) -> bytes:
         asked = [
             publishing.Asked(workflow.decide_setup(place, each.setup, name=each.name, by=by), each.text)
-            for each in job.progress(described, "mounts")
+            for each in job.progress(described, "mounts", more=1)
         ]
         with DRAWING:
             return zipped(publishing.results_files(place, wish, asked, selection=chosen.selection))
 
     key = secrets.token_urlsafe(12)
-    desk_of(request).job(("publish", key), work)
+    desk_of(request).job((PACKAGE, key), work, title=wish.title)
     return RedirectResponse(f"/publish/made?key={key}", status_code=303)
 
 
@@ -205,7 +209,7 @@ def package(request: Request, key: str) -> Response:
 
 
 def _job(request: Request, key: str) -> Job:
-    job = desk_of(request).known(("publish", key))
+    job = desk_of(request).known((PACKAGE, key))
     if job is None:
         raise HTTPException(404, "That package is not kept any more: publish it once more.")
     return job
