@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from jointlab.app.looking import DoubtLeft
     from jointlab.record.rig import Rig
     from jointlab.stress.joint_stress import JointStress
 
@@ -49,3 +50,17 @@ def rig_words(rig: Rig) -> str:
         last = rig.last_check
         parts.append(f"checked {last.checked_on[:10]} (known {last.known:.4g}, showed {last.shown:.4g} {reads})")
     return ", ".join(parts)
+
+
+def doubt_left_told(found: DoubtLeft) -> str:
+    """What earlier looks at a combination left of the doubt, and what that means for a plan, in a sentence or two."""
+    looks = "1 look" if found.looks == 1 else f"{found.looks} looks"
+    if found.left <= 0.0:
+        return (
+            f"{found.combination} was looked at before: {looks} spent all of the doubt, and no mount passes on further "
+            "looks. Plan another combination or preparation."
+        )
+    return (
+        f"{found.combination} was looked at before: {looks} left {100.0 * found.left:.3g} % of the doubt, which is all "
+        "that further looks have to share. A mount then needs more of the same pulls than the chance above supposes."
+    )

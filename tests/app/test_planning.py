@@ -7,8 +7,8 @@ from pypdf import PdfReader
 
 from jointlab.app import planning, workflow
 from jointlab.app.cli import main
-from jointlab.app.cli.plans_shown import doubt_left_told
 from jointlab.app.planning import PlanWords, combinations_of, wish_of
+from jointlab.app.saying import doubt_left_told
 from jointlab.errors import InputError, UnknownEntryError
 from jointlab.plan.values import SeeDifference, ShowStrength
 from jointlab.record.csv_file import read_csv

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from jointlab.app.cli.receipts import show_findings
 from jointlab.app.looking import DoubtLeft
 from jointlab.app.plan_documents import KeptPlan
+from jointlab.app.saying import doubt_left_told
 from jointlab.plan.bench_sheet import BEST_SAWN, bench_sheets
 from jointlab.plan.progress import PlanProgress
 from jointlab.plan.values import TestPlan
@@ -43,20 +44,6 @@ def _show_head(made: TestPlan, left: Sequence[DoubtLeft]) -> None:
         told += f": {fit.share_low:.0%} to {fit.share_high:.0%} of the range of {made.rig}"
     print(f"{told}.")
     show_findings(made.findings)
-
-
-def doubt_left_told(found: DoubtLeft) -> str:
-    """What earlier looks at a combination left of the doubt, and what that means for a plan, in a sentence or two."""
-    looks = "1 look" if found.looks == 1 else f"{found.looks} looks"
-    if found.left <= 0.0:
-        return (
-            f"{found.combination} was looked at before: {looks} spent all of the doubt, and no mount passes on further "
-            "looks. Plan another combination or preparation."
-        )
-    return (
-        f"{found.combination} was looked at before: {looks} left {100.0 * found.left:.3g} % of the doubt, which is all "
-        "that further looks have to share. A mount then needs more of the same pulls than the chance above supposes."
-    )
 
 
 def show_plans(kept: Iterable[KeptPlan]) -> None:

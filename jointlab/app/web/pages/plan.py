@@ -11,13 +11,16 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from jointlab import __version__
 from jointlab.app import planning, workflow
+from jointlab.app.looking import doubts_left
 from jointlab.app.publishing import today
+from jointlab.app.saying import doubt_left_told
 from jointlab.app.web.desk import DRAWING, SOON_S, Job, desk_of
 from jointlab.app.web.forms import number_text
 from jointlab.app.web.images import download, svg
 from jointlab.app.web.rendering import is_part, page, problems_of
 from jointlab.app.web.security import posted
 from jointlab.app.web.shop import shop_of
+from jointlab.book.book import Book
 from jointlab.errors import InputError, JointlabError, Problem
 from jointlab.plan.bench_sheet import table_to_fill
 from jointlab.plan.values import TestPlan
@@ -93,6 +96,7 @@ def _shown(
     place = shop_of(request).place
     with workflow.open_book(place) as book:
         combinations, rigs = book.combinations(), book.rigs()
+        doubts = _doubts(book, told["made"])
     return page(
         request,
         "plan_answer.html.j2" if is_part(request) else "plan.html.j2",
@@ -105,10 +109,16 @@ def _shown(
         rigs=[stored.rig.name for stored in rigs],
         actions=tuple(Action),
         today=today(),
+        doubts=doubts,
         needs_reason="--reason" in str(error or ""),
         **told,
         **_words(),
     )
+
+
+def _doubts(book: Book, made: TestPlan | None) -> list[str]:
+    """What earlier looks left for the looks of a plan."""
+    return [] if made is None else [doubt_left_told(each) for each in doubts_left(book, made.combinations)]
 
 
 def _words() -> dict[str, Any]:
@@ -154,9 +164,12 @@ def keep(request: Request, form: Form) -> Response:
 @router.get("/plan/kept", response_class=HTMLResponse)
 def kept_one(request: Request, name: str) -> HTMLResponse:
     """A plan of the book: what is pulled, what is left, what was done otherwise."""
-    found = planning.kept_plan(shop_of(request).place, name)
+    place = shop_of(request).place
+    found = planning.kept_plan(place, name)
+    with workflow.open_book(place) as book:
+        doubts = _doubts(book, found.plan)
     query = urlencode({"kept": found.plan.name})
-    return page(request, "plan_kept.html.j2", found=found, made=found.plan, query=query, **_words())
+    return page(request, "plan_kept.html.j2", found=found, made=found.plan, query=query, doubts=doubts, **_words())
 
 
 def _asked_for(request: Request) -> TestPlan:

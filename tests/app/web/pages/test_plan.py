@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
@@ -82,3 +83,16 @@ def test_what_cannot_be_planned_is_told_and_kept(door, changed, field):
 def test_a_plan_that_is_not_there_is_said(door):
     assert door.get("/plan/kept?name=none").status_code == 404
     assert door.post("/plan/keep", WISH).status_code == 422
+
+
+def test_a_plan_says_what_earlier_looks_left_of_the_doubt(door, place):
+    from jointlab.app import workflow
+
+    workflow.import_file(place, Path("datasets/demo/pulls.csv"))
+    asked = "/plan?combinations=yellow+wood+glue+on+hard+maple+scrap&expected_mpa=4&glued_from=2026-04-01&each=6"
+    assert "was looked at before" not in door.get(asked).text
+    workflow.decide_mount(place, Path("datasets/demo/mounts/bowl_on_maple.toml"))
+    assert "was looked at before: 1 look left 50 % of the doubt" in door.get(asked).text
+    fields = {"combinations": "yellow wood glue on hard maple scrap", "expected_mpa": "4", "glued_from": "2026-04-01"}
+    kept = door.post("/plan/keep", fields | {"each": "6", "name": "again"})
+    assert "was looked at before: 1 look left 50 % of the doubt" in kept.text
