@@ -10,12 +10,14 @@ import numpy as np
 from jointlab.mount.mount_demand import mount_demand
 from jointlab.mount.setup import MountSetup
 from jointlab.record.vocabulary import Action
-from jointlab.strength.known_ratio import RATIO, centre_and_spread
-from jointlab.strength.sample import FloatArray, IntArray, StrengthSample
+from jointlab.strength.order_statistic import lower_ends
+from jointlab.strength.sample import StrengthSample
 from jointlab.verdict.assessed import mount_capacity
 from jointlab.verdict.assessment import assess
 from jointlab.verdict.evidence import Evidence
-from jointlab.verdict.simulated import working_bounds
+from jointlab.verdict.plausible import plausible_shops, void_shares_of
+from jointlab.verdict.settling import share_settled
+from jointlab.verdict.shops import Design
 from jointlab.verdict.values import WayOut
 
 SOURCE = "judgement"
@@ -28,6 +30,9 @@ OFFERED = ((5, 1), (10, 2), (20, 4))
 
 LEAST_CHANCE = 0.01
 """Chance below which further pulls are not offered as a way out (``SOURCE``)."""
+
+LEAST_KNOWN = 3
+"""Pulls below which nothing is foretold (``SOURCE``)."""
 
 BOUND_WIDTH, EXACT = 1e-6, 1e-9
 """A bound is found to this share of itself; and what is proportional, to that."""
@@ -48,31 +53,33 @@ class MorePulls:
 def more_pulls(setup: MountSetup, evidence: Evidence, *, confidence: float | None = None) -> tuple[MorePulls, ...]:
     """Chance that further pulls of the kind that feeds the tension settle the mount, for some numbers of them.
 
-    Futures are drawn from what the pulls leave open: centre and spread of ln strength as uncertain as the sample leaves
-    them, new glue-ups unlike by the ratio the working bound assumes. Each future's bound is taken by the same rule at
-    ``confidence``, that of the look which the further pulls would be; the present one when None. Empty where the
-    strengths were not all seen exactly, or no bound would be enough.
+    Futures are drawn from what the pulls leave open: family, spread and mean of the joints, how unlike glue-ups are,
+    and, where the pulls do not say that all was solid wood, whether some joints are voided. Further pulls are recorded
+    as those at hand: held at the rig's limit, read in its steps. Each future's bound is taken by the same rule at
+    ``confidence``, that of the look which the further pulls would be; the present one when None. Empty where fewer than
+    three are usable, where a joint broke when handled on a rig that says nothing of its step, or where no bound would
+    be enough.
     """
     sample = evidence.tension.sample
-    if sample is None or not sample.complete or sample.n < 3 or float(sample.lower_mpa.min()) <= 0.0:
+    if sample is None or sample.n < LEAST_KNOWN or float(lower_ends(sample).min()) <= 0.0:
         return ()
     needed_mpa = needed_bound_mpa(setup, evidence)
     if needed_mpa is None:
         return ()
     bound = evidence.tension.strength.working_bound
-    level = {"coverage": bound.coverage, "confidence": bound.confidence if confidence is None else confidence}
-    return tuple(
-        MorePulls(
-            pulls, glue_ups, settling_chance(sample, pulls=pulls, glue_ups=glue_ups, needed_mpa=needed_mpa, **level)
-        )
-        for pulls, glue_ups in OFFERED
+    return settling_chances(
+        sample,
+        needed_mpa=needed_mpa,
+        coverage=bound.coverage,
+        confidence=bound.confidence if confidence is None else confidence,
+        void_shares=void_shares_of(evidence.kinds),
     )
 
 
 def pull_ways(setup: MountSetup, evidence: Evidence, *, confidence: float | None = None) -> Iterator[WayOut]:
     """The same as ways out, least pulls first; those of next to no chance are left out, and where all are, it is said.
 
-    Pulls that held or were read in steps have no chance told: the bound of each future would itself be a simulation.
+    Where the pulls at hand have no bound to start from, no chance is told.
     """
     found = more_pulls(setup, evidence, confidence=confidence)
     action, required = evidence.tension.action, setup.criteria.margin
@@ -96,9 +103,9 @@ def _hardly_settled(found: Sequence[MorePulls], action: Action) -> WayOut:
 def _chance_unknown(action: Action) -> WayOut:
     pulls, glue_ups = OFFERED[1]
     return WayOut(
-        f"More {action} tests, such as {pulls} from {_new_told(glue_ups)}, may settle it; how likely is not told where "
-        "pulls held or were read in steps. A rig that breaks every joint, and shows the load to a few percent, makes "
-        "as many pulls carry further."
+        f"More {action} tests, such as {pulls} from {_new_told(glue_ups)}, may settle it: how likely cannot be said of "
+        "these pulls. A rig that breaks every joint, and shows the load to a few percent, makes as many pulls carry "
+        "further."
     )
 
 
@@ -144,29 +151,31 @@ def needed_bound_mpa(setup: MountSetup, evidence: Evidence) -> float | None:
     return high
 
 
-def settling_chance(
-    sample: StrengthSample, *, pulls: int, glue_ups: int, needed_mpa: float, coverage: float, confidence: float
-) -> float:
-    """Share of simulated futures in which the bound of all pulls together reaches ``needed_mpa``."""
-    rng = np.random.default_rng([sample.n, sample.batches, pulls, glue_ups])
-    new = future_strengths(sample, pulls=pulls, glue_ups=glue_ups, futures=SIMULATIONS, rng=rng)
-    batch: IntArray = np.concatenate([sample.batch, sample.batches + np.arange(pulls) % glue_ups])
-    seen = np.broadcast_to(sample.lower_mpa, (SIMULATIONS, sample.n))
-    bounds = working_bounds(np.concatenate([seen, new], axis=1), batch, coverage=coverage, confidence=confidence)
-    return float((bounds >= needed_mpa).mean())
+def settling_chances(
+    sample: StrengthSample,
+    *,
+    needed_mpa: float,
+    coverage: float,
+    confidence: float,
+    void_shares: Sequence[float],
+    offered: Sequence[tuple[int, int]] = OFFERED,
+) -> tuple[MorePulls, ...]:
+    """Share of simulated futures in which the bound of all pulls together reaches ``needed_mpa``, for each offer.
 
-
-def future_strengths(
-    sample: StrengthSample, *, pulls: int, glue_ups: int, futures: int, rng: np.random.Generator
-) -> FloatArray:
-    """Strengths [MPa] of further pulls from new glue-ups, shape (futures, pulls).
-
-    Each future draws its own spread, of the n - 1 degrees that the sample leaves, and its own centre (standard error
-    spread / sqrt w) before its glue-ups and joints. Over shops of every family simulated the promised chances keep
-    within 3 points of what follows (measured in the study of the verdict).
+    The same futures serve every offer, the smaller ones being parts of the largest. Over shops drawn from all those
+    simulated, the promised chances keep within 3 points of what follows, group by group (the study of the verdict).
     """
-    centre, spread, total = centre_and_spread(np.log(sample.lower_mpa), sample.batch, ratio=RATIO)
-    spreads = spread * np.sqrt((sample.n - 1) / rng.chisquare(sample.n - 1, (futures, 1)))
-    centres = centre + spreads * rng.standard_normal((futures, 1)) / np.sqrt(total)
-    glue_up = RATIO * rng.standard_normal((futures, glue_ups))[:, np.arange(pulls) % glue_ups]
-    return np.asarray(np.exp(centres + spreads * (glue_up + rng.standard_normal((futures, pulls)))), dtype=np.float64)
+    if needed_mpa > float(lower_ends(sample).min()):
+        # no bound lies above the weakest joint, and further pulls do not lift that one
+        return tuple(MorePulls(pulls, glue_ups, 0.0) for pulls, glue_ups in offered)
+    most = Design(*max(OFFERED))
+    rng = np.random.default_rng([sample.n, sample.batches, most.pulls, most.glue_ups])
+    shops = plausible_shops(sample, void_shares=void_shares)
+    new = shops.new_strengths(most, futures=SIMULATIONS, rng=rng)
+    level = {"needed_mpa": needed_mpa, "coverage": coverage, "confidence": confidence}
+    found = []
+    for pulls, glue_ups in offered:
+        columns = np.flatnonzero(most.batch < glue_ups)[:pulls]
+        chance = share_settled(sample, new[:, columns], most.batch[columns], **level)
+        found.append(MorePulls(pulls, glue_ups, chance))
+    return tuple(found)

@@ -20,9 +20,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from jointlab.strength.sample import StrengthSample
 from jointlab.strength.values import Family
-from jointlab.verdict.chance import OFFERED, settling_chance
 from jointlab.verdict.shops import (
     Design,
     Truth,
@@ -333,64 +331,6 @@ def run_replanned(folder: Path, *, shops: int) -> None:
             append(path, replanned_row(truth, shops=shops, place=place))
 
 
-FIRST_LOOKS = {"unplanned": Look(1), "planned": Look(1, planned_looks=2)}
-"""Looks after which a chance is promised: the next one has to meet its own share."""
-
-
-def run_promises(folder: Path, *, shops: int) -> None:
-    """Promised chances that more pulls settle a mount, beside what then happened in simulated shops."""
-    path = folder / "promises.csv"
-    done = len(read(path))
-    for place, (cov, plan, (pulls, glue_ups)) in enumerate(product((0.15, 0.25), FIRST_LOOKS, OFFERED)):
-        if place >= done:
-            append(path, promise_row(cov, plan, Design(pulls, glue_ups), shops=shops, place=place))
-
-
-def promise_row(cov: float, plan: str, later: Design, *, shops: int, place: int) -> Row:
-    """Mean promise and share kept over shops with six pulls in two glue-ups that do not pass at their first look.
-
-    Each shop has a family and a ratio of glue-ups of its own, and a true margin of half to six times the required one.
-    What settles is the next look, at the share that is its own. ``worst_family_off``: promise less kept in the family
-    whose shops are promised most too much or too little; no shop can know its family.
-    """
-    rng = np.random.default_rng([SEED, 2000 + place])
-    first, look = Design(6, 2), FIRST_LOOKS[plan]
-    now = {"coverage": COVERAGE, "confidence": 1.0 - look.spent(CONFIDENCE)}
-    share = look.spent_next(CONFIDENCE)
-    assert share is not None
-    then = {"coverage": COVERAGE, "confidence": 1.0 - share}
-    batch = np.concatenate([first.batch, first.glue_ups + later.batch])
-    truths = [Truth(family, cov, ratio) for family in Family for ratio in (0.0, 0.5, 1.0)]
-    promised: list[float] = []
-    kept: list[bool] = []
-    families: list[Family] = []
-    while len(promised) < shops:
-        truth = truths[rng.integers(len(truths))]
-        seen, new = (shop_strengths(truth, design, rng, 1) for design in (first, later))
-        needed = true_percentile(truth, COVERAGE) / math.exp(rng.uniform(math.log(0.5), math.log(6.0)))
-        if working_bounds(seen, first.batch, **now)[0] >= needed:
-            continue
-        sample = StrengthSample.of_values(seen[0], batch=first.batch)
-        promised.append(settling_chance(sample, pulls=later.pulls, glue_ups=later.glue_ups, needed_mpa=needed, **then))
-        kept.append(bool(working_bounds(np.concatenate([seen, new], axis=1), batch, **then)[0] >= needed))
-        families.append(truth.family)
-    off = np.subtract(promised, kept)
-    of_family = {family: float(off[[each is family for each in families]].mean()) for family in Family}
-    worst = max(of_family, key=lambda family: abs(of_family[family]))
-    return {
-        "cov": cov,
-        "first_look": plan,
-        "pulls": later.pulls,
-        "glue_ups": later.glue_ups,
-        "shops": shops,
-        "promised": round(float(np.mean(promised)), 4),
-        "kept": round(float(np.mean(kept)), 4),
-        "off_by_se": round(float(off.std() / math.sqrt(shops)), 4),
-        "worst_family": str(worst),
-        "worst_family_off": round(of_family[worst], 4),
-    }
-
-
 def draw(folder: Path) -> None:
     """Chance of a pass against the true margin: how a shop's pulls and the spread of its joints carry."""
     import pandas as pd
@@ -470,11 +410,10 @@ def main() -> None:
     asked = parser.parse_args()
     run_cells(asked.folder, shops=asked.shops)
     run_looks(asked.folder, shops=max(asked.shops // 10, 100))
-    run_first_looks(asked.folder, shops=max(asked.shops // 20, 100))
+    run_first_looks(asked.folder, shops=max(asked.shops // 2, 100))
     run_defaults(asked.folder, shops=max(asked.shops // 10, 100))
-    run_proofed(asked.folder, shops=max(asked.shops // 20, 100))
+    run_proofed(asked.folder, shops=max(asked.shops // 4, 100))
     run_replanned(asked.folder, shops=max(asked.shops // 10, 100))
-    run_promises(asked.folder, shops=max(asked.shops // 200, 20))
     draw(asked.folder)
     draw_plan(asked.folder)
 

@@ -10,7 +10,7 @@ import pytest
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.working import lower_bound
 from jointlab.verdict.assessed import assessed
-from jointlab.verdict.chance import future_strengths, more_pulls, needed_bound_mpa, pull_ways
+from jointlab.verdict.chance import more_pulls, needed_bound_mpa, pull_ways, settling_chances
 from jointlab.verdict.decide import decide
 
 BATCH = [0, 1] * 3
@@ -53,15 +53,6 @@ def test_a_stronger_glue_has_more_chance(setup, make_evidence):
     assert all(low.chance < high.chance for low, high in zip(weak, strong, strict=True))
 
 
-def test_futures_are_as_wide_as_the_predictive_distribution():
-    sample = StrengthSample.of_values(SIX, batch=BATCH)
-    rng = np.random.default_rng(3)
-    drawn = np.log(future_strengths(sample, pulls=2, glue_ups=2, futures=40_000, rng=rng))
-    assert float(np.median(drawn[:, 0])) == pytest.approx(float(np.log(SIX).mean()), abs=0.01)
-    # the two pulls come from two glue-ups, but share the centre and the spread that were drawn
-    assert 0.05 < float(np.corrcoef(drawn.T)[0, 1]) < 0.4
-
-
 def test_chances_are_offered_as_ways_out_of_an_undecided_mount(setup, make_evidence):
     evidence = evidence_on(make_evidence, SIX)
     texts = [way.text for way in pull_ways(setup, evidence)]
@@ -70,19 +61,62 @@ def test_chances_are_offered_as_ways_out_of_an_undecided_mount(setup, make_evide
     assert set(texts) <= set(told)
 
 
+def held_at(cap):
+    """Six pulls on a rig whose limit some of them reached."""
+    lower = [min(value, cap) for value in SIX]
+    upper = [value if value < cap else np.inf for value in SIX]
+    return StrengthSample.of_intervals(lower, upper, batch=BATCH)
+
+
 def test_nothing_is_promised_without_the_strengths_themselves(setup, make_evidence):
     assert more_pulls(setup, make_evidence(1.0, 6.0)) == ()
-    held = StrengthSample.of_intervals([3.0, 4.0, 5.0], [3.0, 4.0, np.inf])
     evidence = evidence_on(make_evidence, SIX)
-    assert more_pulls(setup, replace(evidence, tension=replace(evidence.tension, sample=held))) == ()
+    two = StrengthSample.of_values(SIX[:2], batch=[0, 1])
+    broke_when_handled = StrengthSample.of_intervals([0.0, *SIX[1:]], SIX, batch=BATCH)
+    for sample in (two, broke_when_handled):
+        assert more_pulls(setup, replace(evidence, tension=replace(evidence.tension, sample=sample))) == ()
 
 
-def test_where_pulls_held_more_tests_are_offered_without_a_chance(setup, make_evidence):
+def test_pulls_that_held_or_were_read_in_steps_have_their_chances_too(setup, make_evidence):
     evidence = evidence_on(make_evidence, SIX)
-    held = StrengthSample.of_intervals(SIX, [*SIX[:-1], np.inf], batch=BATCH)
-    (way,) = pull_ways(setup, replace(evidence, tension=replace(evidence.tension, sample=held)))
-    assert "how likely is not told where pulls held" in way.text
-    ruled_out = replace(make_evidence(0.1, 0.2).tension, sample=held)
+
+    def chances(sample):
+        feed = replace(evidence.tension, sample=sample)
+        return [more.chance for more in more_pulls(setup, replace(evidence, tension=feed))]
+
+    seen, held = chances(evidence.tension.sample), chances(held_at(4.8))
+    stepped = chances(
+        StrengthSample.of_intervals([4.0, 4.5, 3.5, 5.0, 4.5, 4.0], [4.5, 5.0, 4.0, 5.5, 5.0, 4.5], batch=BATCH)
+    )
+    assert 0.02 < held[0] < held[1] < seen[1]
+    assert 0.02 < stepped[1] < seen[1]
+    # a limit that no joint comes near, and steps too fine to matter, change next to nothing
+    fine = StrengthSample.of_intervals([value - 1e-3 for value in SIX], [value + 1e-3 for value in SIX], batch=BATCH)
+    assert chances(fine) == pytest.approx(seen, abs=0.05)
+
+
+def test_no_pull_lifts_the_bound_above_the_weakest_joint_seen():
+    sample = StrengthSample.of_values(SIX, batch=BATCH)
+    level = {"coverage": 0.95, "confidence": 0.95, "void_shares": (0.0,)}
+    assert {more.chance for more in settling_chances(sample, needed_mpa=3.61, **level)} == {0.0}
+    assert settling_chances(sample, needed_mpa=1.0, **level)[1].chance > 0.9
+
+
+def test_voids_that_sheet_goods_may_hide_make_a_smaller_chance():
+    sample = StrengthSample.of_values(SIX, batch=BATCH)
+    solid, sheet = (
+        settling_chances(sample, needed_mpa=1.7, coverage=0.95, confidence=0.95, void_shares=shares)
+        for shares in ((0.0,), (0.0, 0.1))
+    )
+    assert all(low.chance < high.chance for low, high in zip(sheet, solid, strict=True))
+
+
+def test_where_the_pulls_cannot_tell_more_tests_are_offered_without_a_chance(setup, make_evidence):
+    evidence = evidence_on(make_evidence, SIX)
+    handled = StrengthSample.of_intervals([0.0, *SIX[1:]], SIX, batch=BATCH)
+    (way,) = pull_ways(setup, replace(evidence, tension=replace(evidence.tension, sample=handled)))
+    assert "how likely cannot be said of these pulls" in way.text
+    ruled_out = replace(make_evidence(0.1, 0.2).tension, sample=handled)
     assert list(pull_ways(setup, replace(evidence, tension=ruled_out))) == []
 
 
