@@ -4,7 +4,7 @@ import mpmath
 import numpy as np
 import pytest
 
-from jointlab.strength.batch_likelihood import BatchLikelihood
+from jointlab.strength.batch_likelihood import BatchLikelihood, Places
 from jointlab.strength.known_ratio import centre_and_spread
 from jointlab.strength.likelihood import Samples
 from jointlab.strength.maximum import climb
@@ -66,3 +66,20 @@ def test_some_samples_of_many_are_the_same_alone() -> None:
     a, b = np.linspace(0.8, 1.4, 6), np.linspace(-0.3, 0.3, 6)
     rows = np.array([4, 1])
     assert hill.of_rows(rows).sums(a[rows], b[rows]).log == pytest.approx(hill.sums(a, b).log[rows], rel=1e-13)
+
+
+def test_the_search_for_a_shift_starts_where_exact_strengths_have_it() -> None:
+    # by hand, prior precision 1 / 0.7^2: sum (1.3 x - 2.1) over three strengths of 1, 1.5 and 0.2, over precision + 3
+    places = Places.of(Samples(EXACT[:, :3], EXACT[:, :3], np.ones((1, 3))))
+    shift = places.shifts(np.array([1.3]), np.array([2.1]), 1.0 / 0.49)[0]
+    assert shift == pytest.approx((1.3 * 2.7 - 3 * 2.1) / (1.0 / 0.49 + 3.0), rel=1e-14)
+
+
+def test_an_interval_counts_at_its_middle_a_held_pull_beyond_its_load_and_a_handled_one_before_it() -> None:
+    # 0.7 spreads are added for each pull that held and taken off for each that broke in the hand; weights count
+    lower, upper = np.array([[2.0, 1.5, -np.inf]]), np.array([[3.0, np.inf, 0.4]])
+    places = Places.of(Samples(lower, upper, np.array([[2.0, 1.0, 1.0]])))
+    shift = places.shifts(np.array([1.0]), np.array([0.5]), 1.0)[0]
+    assert shift == pytest.approx((2 * 2.5 + 1.5 + 0.4 + 0.7 - 0.7 - 4 * 0.5) / 5.0, rel=1e-14)
+    held = Places.of(Samples(lower[:, 1:2], upper[:, 1:2], np.ones((1, 1)))).shifts(np.ones(1), np.zeros(1), 1.0)[0]
+    assert held == pytest.approx((1.5 + 0.7) / 2.0, rel=1e-14)

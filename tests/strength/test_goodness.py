@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from jointlab.strength import Family, StrengthSample, fit
-from jointlab.strength.goodness import with_goodness
+from jointlab.strength.goodness import _expected_distances, with_goodness
+from jointlab.strength.kernels import STANDARD_NORMAL
+from jointlab.strength.likelihood import Samples
 
 VALUES = np.array([3.0, 3.5, 4.1, 5.0, 5.2, 3.9, 4.4, 4.0])
 
@@ -81,3 +83,19 @@ def test_censored_strengths_of_two_kinds_fit_no_lognormal() -> None:
     upper = np.append(lower[:-1], math.inf)
     sample = StrengthSample.of_intervals(lower, upper)
     assert (with_goodness(sample, fit(sample, family=Family.LOGNORMAL)).p_value or 1.0) < 0.01
+
+
+@pytest.mark.parametrize("values", [VALUES, np.array([1.0, 1.01, 1.02, 1.03, 1.01, 1.02, 1.0, 9.0])])
+def test_for_complete_pulls_the_expected_distance_is_the_usual_statistic(values: np.ndarray) -> None:
+    expected, _ = goodness_of(values, Family.NORMAL)
+    found = _expected_distances(STANDARD_NORMAL, Samples(values[None], values[None], np.ones((1, values.size))))
+    assert found[0] == pytest.approx(expected, rel=0.02)  # steps within a panel leave about one in a hundred
+
+
+@pytest.mark.parametrize(("replicates", "told"), [(99, True), (98, False)])
+def test_a_p_value_needs_ninety_nine_simulated_samples(
+    monkeypatch: pytest.MonkeyPatch, replicates: int, told: bool
+) -> None:
+    monkeypatch.setattr("jointlab.strength.goodness.CENSORED_REPLICATES", replicates)
+    sample = StrengthSample.of_intervals(VALUES, np.where(VALUES == 5.2, math.inf, VALUES))
+    assert (with_goodness(sample, fit(sample, family=Family.NORMAL)).p_value is not None) is told

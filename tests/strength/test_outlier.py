@@ -24,3 +24,11 @@ def test_pulls_that_held_and_equal_strengths_name_none() -> None:
     assert outlier_of(StrengthSample.of_intervals([4.0, 4.1, 4.2, 40.0], [4.0, 4.1, 4.2, math.inf])) is None
     assert outlier_of(StrengthSample.of_values([3.0, 3.0, 3.0])) is None
     assert outlier_of(StrengthSample.of_values([3.0, 9.0])) is None
+
+
+def test_a_joint_of_no_strength_is_passed_over() -> None:
+    # it has no place on the scale of ln strength
+    assert outlier_of(StrengthSample.of_values([0.0, 4.0, 4.2, 3.9, 4.1])) is None
+    got = outlier_of(StrengthSample.of_values([0.0, 4.0, 4.2, 3.9, 4.1, 4.3, 0.9]))
+    assert got is not None
+    assert (got.strength_mpa, got.limit) == (0.9, critical_residual(6))

@@ -62,3 +62,11 @@ def test_the_pattern_knows_kinds_and_batches_but_neither_values_nor_order() -> N
     other = Replay.of(sample_of([9.0, 3.0, 5.0], [math.inf, 3.0, 5.0]))
     assert one.pattern == other.pattern
     assert one.pattern != Replay.of(sample_of([2.0, 4.0, 1.0], [2.0, 4.0, 1.0])).pattern
+
+
+def test_the_kinds_of_censoring_are_counted_from_what_the_pulls_can_meet() -> None:
+    # glue-ups first, then for each pull: 1 a cap, 2 a step, 4 the hand
+    assert Replay.of(sample_of([2.0, 3.0], [2.0, 3.0])).pattern == (1, 0, 0)
+    assert Replay.of(sample_of([2.0, 3.0], [2.0, 3.0], cap=[5.0, 5.0])).pattern == (1, 1, 1)
+    assert Replay.of(sample_of([2.0, 3.0], [2.5, 3.5], cap=[5.0, 5.0], step=[0.5, 0.5])).pattern == (1, 3, 3)
+    assert Replay.of(sample_of([0.0, 3.0], [0.5, 3.0])).pattern == (1, 4, 4)

@@ -5,7 +5,8 @@ import pytest
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from jointlab.strength import StrengthSample
-from jointlab.strength.shares import GlueUps, exact_ratio_interval, glue_ups_of
+from jointlab.strength.likelihood import Samples
+from jointlab.strength.shares import _RATIOS, GlueUps, _interval, _profile, exact_ratio_interval, glue_ups_of
 
 
 def shares(x: np.ndarray, batch: list[int]) -> GlueUps:
@@ -74,3 +75,47 @@ def test_one_more_glue_up_raises_the_bound_of_complete_and_of_censored_pulls() -
 def test_what_cannot_show_components_gives_none() -> None:
     assert glue_ups_of(StrengthSample.of_values([3.0, 4.0, 5.0])) is None
     assert glue_ups_of(StrengthSample.of_values([3.0, 4.0, 5.0], batch=[0, 1, 2])) is None
+
+
+def tent(top: int, slope: float = 1.0) -> np.ndarray:
+    return -slope * np.abs(np.arange(_RATIOS.size) - top).astype(float)
+
+
+def test_an_interval_of_the_ratio_ends_where_the_profile_crosses_its_limit() -> None:
+    # 1.920729 below the top: between the first and the second neighbour, 0.920729 of the way
+    low, high = _interval(tent(20), 0.95)
+    assert low == pytest.approx(_RATIOS[19] - 0.92072941 * (_RATIOS[19] - _RATIOS[18]), rel=1e-9)
+    assert high == pytest.approx(_RATIOS[21] + 0.92072941 * (_RATIOS[22] - _RATIOS[21]), rel=1e-9)
+
+
+@pytest.mark.parametrize(("top", "slope"), [(2, 1.0), (1, 2.0), (_RATIOS.size - 3, 1.0), (_RATIOS.size - 2, 2.0)])
+def test_an_interval_may_end_between_the_last_two_ratios_looked_at(top: int, slope: float) -> None:
+    low, high = _interval(tent(top, slope), 0.95)
+    share = math.modf(1.92072941 / slope)[0]
+    if top < 3:
+        assert low == pytest.approx(_RATIOS[1] - share * (_RATIOS[1] - _RATIOS[0]), rel=1e-9)
+    else:
+        assert high == pytest.approx(_RATIOS[-2] + share * (_RATIOS[-1] - _RATIOS[-2]), rel=1e-9)
+
+
+def test_an_interval_that_reaches_the_first_or_last_ratio_has_no_end_there() -> None:
+    assert _interval(tent(0, 2.0), 0.95)[0] is None
+    assert _interval(tent(_RATIOS.size - 1, 2.0), 0.95)[1] is None
+    assert _interval(np.zeros(_RATIOS.size), 0.90) == (None, None)
+
+
+def test_location_and_spread_are_integrated_out_as_in_closed_form() -> None:
+    # normal strengths, flat in location and ln spread: |V|^-1/2 (1' V^-1 1)^-1/2 Q^-(n-1)/2, but for a constant
+    batch = np.array([0, 0, 0, 1, 1, 2, 2, 2])
+    x = np.array([0.1, -0.3, 0.2, 0.9, 0.7, -0.6, -0.2, -0.5])
+    found = _profile(Samples(x[None], x[None], np.ones((1, 8))), batch)
+
+    def exact(ratio: float) -> float:
+        v = np.eye(8) + ratio**2 * (batch[:, None] == batch)
+        inverse, one = np.linalg.inv(v), np.ones(8)
+        weight = one @ inverse @ one
+        away = x - (one @ inverse @ x) / weight
+        return float(-0.5 * np.linalg.slogdet(v)[1] - 0.5 * math.log(weight) - 3.5 * math.log(away @ inverse @ away))
+
+    off = found.marginal - np.array([exact(float(ratio)) for ratio in _RATIOS])
+    assert np.ptp(off) < 2e-3

@@ -85,3 +85,14 @@ def test_an_exact_break_a_hair_beside_a_step_has_a_maximum_all_the_same() -> Non
     model = Model.of(Family.WEIBULL)
     tops = tops_of(Samples(lower, upper, np.ones((1, 4))), ALONE, model, share=model.percentile(0.95))
     assert np.isfinite(tops.height).all()
+
+
+def test_breaks_in_two_neighbouring_steps_are_as_likely_as_their_shares() -> None:
+    # no spread at the meeting point: three of five below it and two above, at most (3/5)^3 (2/5)^2
+    lower, upper = np.array([[1.0, 1.0, 1.0, 2.0, 2.0]]), np.array([[2.0, 2.0, 2.0, 3.0, 3.0]])
+    tops = tops_of(Samples(lower, upper, np.ones((1, 5))), ALONE[:1].repeat(5), Model.of(Family.NORMAL), share=-1.64)
+    assert tops.height[0] == pytest.approx(3 * math.log(0.6) + 2 * math.log(0.4), rel=1e-12)
+    assert (tops.low[0], tops.high[0]) == (2.0, 2.0)
+    heavy = Samples(lower[:, [0, 3]], upper[:, [0, 3]], np.array([[3.0, 2.0]]))
+    again = tops_of(heavy, ALONE[:2], Model.of(Family.NORMAL), share=-1.64)
+    assert again.height[0] == pytest.approx(tops.height[0], rel=1e-12)

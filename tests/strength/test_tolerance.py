@@ -65,3 +65,10 @@ def test_sixty_held_pulls_are_a_success_run() -> None:
     assert bounds[Method.SUCCESS_RUN, None].bound_mpa == 5.0
     assert bounds[Method.ORDER_STATISTIC, None].bound_mpa == 5.0
     assert bounds[Method.WORKING, None].bound_mpa is None
+
+
+def test_a_joint_of_no_strength_leaves_logarithms_without_a_bound_and_plain_strengths_with_one() -> None:
+    lines = bounds_of(StrengthSample.of_values([0.0, 4.0, 4.4, 5.2, 4.9]))
+    assert lines[Method.NONCENTRAL_T, Family.LOGNORMAL].bound_mpa is None
+    # by hand: mean 3.7, deviation 2.11896; k for n 5 at 95/95 is 4.203 (ISO 16269-6, one-sided, sigma unknown)
+    assert lines[Method.NONCENTRAL_T, Family.NORMAL].bound_mpa == pytest.approx(3.7 - 4.203 * 2.11896, abs=2e-3)

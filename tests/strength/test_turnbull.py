@@ -48,3 +48,12 @@ def test_a_pull_that_held_has_no_position():
 def test_a_step_is_plotted_in_the_middle_of_its_mass():
     positions = plotting_positions(StrengthSample.of_intervals([0.0, 1.0, 2.0], [1.0, 2.0, 3.0]))
     assert positions == pytest.approx([1 / 6, 3 / 6, 5 / 6], abs=1e-9)
+
+
+def test_a_break_at_the_very_end_of_another_pulls_interval_may_be_the_same_strength():
+    # (2, 5] holds 5 itself, [5, ...) begins with it: all of the mass can lie at 5; a pull that held 5 is stronger
+    steps = step_distribution_of(StrengthSample.of_intervals([2.0, 5.0], [5.0, 5.0]))
+    assert (steps.lower_mpa.tolist(), steps.upper_mpa.tolist(), steps.mass.tolist()) == ([5.0], [5.0], [1.0])
+    held = step_distribution_of(StrengthSample.of_intervals([5.0, 5.0], [5.0, np.inf]))
+    assert held.upper_mpa.tolist() == [5.0, np.inf]
+    assert held.mass == pytest.approx([0.5, 0.5])

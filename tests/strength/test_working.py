@@ -9,7 +9,7 @@ from jointlab.strength.hanson_koopmans import extremes_of, factor, steadied_boun
 from jointlab.strength.known_ratio import known_ratio_bounds, known_ratio_upper
 from jointlab.strength.likelihood_ratio import PREVIEW_REPLICATES, calibrated_bound
 from jointlab.strength.weibull_pivot import weibull_bound
-from jointlab.strength.working import ON_LOGS, stretch_of
+from jointlab.strength.working import ON_LOGS, ON_STRENGTH, stretch_of
 
 WIDE = np.array([2.0, 2.8, 3.5, 4.1, 5.0, 5.2, 3.9, 4.4, 4.0, 4.8])
 TWO_BATCHES = [0, 0, 0, 0, 0, 1, 1, 1, 1, 1]
@@ -67,8 +67,8 @@ def test_censored_pulls_take_the_least_of_both_parts_and_block_nothing() -> None
     held_at = 4.6
     lower, upper = np.minimum(WIDE, held_at), np.where(held_at < WIDE, math.inf, WIDE)
     sample = StrengthSample.of_intervals(lower, upper, batch=TWO_BATCHES)
-    got = lower_bound(sample, replicates=240)
-    ratio = calibrated_bound(sample, ON_LOGS, coverage=0.95, confidence=0.95, replicates=240)
+    got = lower_bound(sample, replicates=1000)
+    ratio = calibrated_bound(sample, ON_LOGS, coverage=0.95, confidence=0.95, replicates=1000)
     extremes = extremes_of(sample)
     assert ratio is not None
     assert extremes is not None
@@ -116,3 +116,25 @@ def test_no_pulls_and_one_pull_give_no_bound_with_a_reason() -> None:
 def test_the_rule_carries_its_name_and_version_and_what_was_asked() -> None:
     bound = lower_bound(StrengthSample.of_values(WIDE), coverage=0.9, confidence=0.75)
     assert (bound.method, bound.coverage, bound.confidence) == ("working 3", 0.9, 0.75)
+
+
+def test_capped_pulls_have_an_upper_bound_near_that_of_the_breaks_they_hide_and_an_error_that_is_told() -> None:
+    values = np.tile([4.0, 4.1, 6.1, 6.0], 5)
+    batch = np.arange(20) % 2
+    capped = StrengthSample.of_intervals(
+        np.minimum(values, 6.05), np.where(values > 6.05, math.inf, values), batch=batch
+    )
+    got, complete = lower_bound(capped, replicates=1200), lower_bound(StrengthSample.of_values(values, batch=batch))
+    assert got.bound_mpa == got.known_ratio_mpa
+    assert got.monte_carlo_error == got.known_ratio_error
+    assert 0.0 < got.monte_carlo_error < 0.03
+    assert got.upper_mpa == pytest.approx(complete.upper_mpa, rel=0.15)
+    assert got.upper_mpa > got.bound_mpa
+    assert complete.monte_carlo_error is None
+
+
+def test_strength_itself_is_the_scale_of_one_of_them() -> None:
+    strengths = np.array([0.5, 3.0])
+    assert ON_STRENGTH.scaled(strengths).tolist() == strengths.tolist()
+    assert ON_STRENGTH.strength(strengths).tolist() == strengths.tolist()
+    assert ON_LOGS.scaled(strengths) == pytest.approx([math.log(0.5), math.log(3.0)])
