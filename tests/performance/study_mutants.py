@@ -10,7 +10,7 @@ stopped:
   FOLDER/mutants.jsonl
 - ``later --drawn COMMIT``: what survived or was not tried, in the code of a later commit with the tests of that commit;
   a line that is no longer there word for word is taken down as not mapped
-- ``again --tests COMMIT``: what survived, with the tests of its room that are new in that commit
+- ``again --drawn COMMIT --tests COMMIT``: what survived, with the tests of its room that are new in that commit
 - ``control --drawn COMMIT``: functions put in the place of themselves, unchanged, one lot for each file of the sample;
   every one must survive
 - ``table --csv FILE``: the score with its interval, and a table of all
@@ -508,35 +508,32 @@ def control(work: Path, out: Path, drawn: str, commit: str, most_s: float) -> No
     _pytest(tree, TESTS, InPlaceOfRunning(study))
 
 
-def again(work: Path, out: Path, commit: str, tests: str) -> None:
+def again(work: Path, out: Path, drawn: str, commit: str, tests: str) -> None:
     """Survivors once more, with the tests of their room that are new since, on the code as it was."""
-    tree, newer = copied(work, commit, "tree"), copied(work, tests, f"tests-{tests[:12]}")
+    tree, newer = copied(work, commit, "tree-again"), copied(work, tests, f"tests-{tests[:12]}")
+    first = copied(work, drawn, f"drawn-{drawn[:7]}")
+    mutants = moved(sample(first, WANTED), first, tree)
     for part in ("tests", "datasets"):
         if not (tree / f"{part}-before").exists():
             (tree / part).rename(tree / f"{part}-before")
         (tree / part).unlink(missing_ok=True) if (tree / part).is_symlink() else None
         (tree / part).symlink_to(newer / part)
-    known = {name for part in (work / "map").glob("*.json") for name in json.loads(part.read_text())["seconds"]}
     lines = _lines_of(out)
     killed = {line["number"] for line in lines if line["outcome"] in KILLED}
     done = {line["number"] for line in lines if line.get("tests_of") == tests}
 
     def study(session: pytest.Session) -> None:
-        fresh: dict[str, list[str]] = {room: [] for room in ROOMS}
-        for item in session.items:
-            place = item.nodeid.split("/")[1]
-            for room in ROOMS if place not in ROOMS else [place]:
-                if item.nodeid not in known:
-                    fresh[room].append(item.nodeid)
-        for room, names in fresh.items():
-            fresh[room] = [name for name in names if _passes(session, name, work)]
+        fresh = [item.nodeid for item in session.items if _is_new(item.nodeid, tree)]
+        fresh = [name for name in fresh if _passes(session, name, work)]
         house = House(session, tree, live_functions(tree), work)
-        for mutant in sample(tree, WANTED):
-            chosen = fresh[mutant.file.split("/")[1]]
+        for mutant in mutants.values():
+            room, module = Path(mutant.file).parts[1], Path(mutant.file).stem
+            own = [name for name in fresh if name.split("/")[1] in (room, "references")]
+            chosen = sorted(own, key=lambda name: f"/test_{module}.py" not in name)
             if mutant.number in killed | done or not chosen:
                 continue
             found = outcome_of(mutant, house, chosen, 10.0)
-            _write(out, mutant, **found, tests=len(chosen), tests_of=tests)
+            _write(out, mutant, **found, tests=len(chosen), code=commit, tests_of=tests)
 
     try:
         _pytest(tree, ["--maxfail=9999", *_changed_files(tree)], InPlaceOfRunning(study))
@@ -544,6 +541,14 @@ def again(work: Path, out: Path, commit: str, tests: str) -> None:
         for part in ("tests", "datasets"):
             (tree / part).unlink()
             (tree / f"{part}-before").rename(tree / part)
+
+
+def _is_new(name: str, tree: Path) -> bool:
+    """Whether the test's function was not there before."""
+    path, _, function = name.partition("::")
+    before = tree / "tests-before" / Path(path).relative_to("tests")
+    wanted = re.sub(r"\[.*", "", function)
+    return not before.exists() or f"def {wanted}(" not in before.read_text(encoding="utf-8")
 
 
 def _changed_files(tree: Path) -> list[str]:
@@ -619,7 +624,7 @@ def main() -> None:
         case "control":
             control(work, work / "control.jsonl", asked.drawn, asked.commit, asked.most)
         case "again":
-            again(work, out, asked.commit, asked.tests)
+            again(work, out, asked.drawn, asked.commit, asked.tests)
         case "one":
             one(asked.asked)
         case _:

@@ -159,15 +159,15 @@ def offered(ways, key):
     return next(dict(way.setting)[key] for way in ways if key in dict(way.setting))
 
 
-@pytest.mark.parametrize("outline", [Rectangle(150.0, 100.0), Rectangle(100.0, 150.0)])
+@pytest.mark.parametrize("outline", [Rectangle(150.0, 110.0), Rectangle(110.0, 150.0)])
 def test_a_rectangle_grows_by_whole_millimetres_of_its_longer_side_and_keeps_its_shape(setup, make_evidence, outline):
     mount = replace(setup, joint=replace(setup.joint, outline=outline))
     way = dict(ways_out(mount, make_evidence(1.2, 6.0))[0].setting)
     longer, shorter = sorted((way["joint.width_mm"], way["joint.depth_mm"]), reverse=True)
-    # by hand: 276 mm is the least that keeps the margin, and 276 x 100 / 150 = 184
-    assert (longer, shorter) == (276.0, 184.0)
+    # 262 mm is the least that keeps the margin, and 262 x 110 / 150 = 192.13, up to the next tenth
+    assert (longer, shorter) == (262.0, 192.2)
     assert (way["joint.width_mm"] > way["joint.depth_mm"]) is (outline.width_mm > outline.depth_mm)
-    less = Rectangle(275.0, 183.4) if outline.width_mm > outline.depth_mm else Rectangle(183.4, 275.0)
+    less = Rectangle(261.0, 191.4) if outline.width_mm > outline.depth_mm else Rectangle(191.4, 261.0)
     assert margin_of(replace(mount, joint=replace(mount.joint, outline=less)), make_evidence(1.2, 6.0)) < 1.5
 
 
