@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from jointlab.app.documents import (
@@ -79,6 +79,15 @@ def finding_parts(findings: Iterable[Finding]) -> tuple[FindingPart, ...]:
 def pulls_document(pulls: Iterable[ReadPull]) -> PullsDocument:
     """Pulls with every column in SI, and the bounds on their strength."""
     return PullsDocument(pulls=tuple(_pull_part(read) for read in pulls))
+
+
+def pulls_text(pulls: Iterable[ReadPull]) -> Iterator[str]:
+    """The JSON of ``pulls_document`` piece by piece, without ever holding all of them."""
+    opening, closing = PullsDocument(pulls=()).model_dump_json().split("[]")
+    yield opening + "["
+    for number, read in enumerate(pulls):
+        yield ("," if number else "") + _pull_part(read).model_dump_json()
+    yield "]" + closing
 
 
 def _pull_part(read: ReadPull) -> Any:

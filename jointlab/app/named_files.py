@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from jointlab.errors import InputError, Problem
 
@@ -52,3 +55,26 @@ def write_bytes(path: Path, content: bytes) -> None:
         path.write_bytes(content)
     except OSError as error:
         raise InputError(Problem(f"cannot be written: {error.strerror}", value=str(path)), subject=str(path)) from None
+
+
+@contextmanager
+def written_whole(path: Path) -> Iterator[BinaryIO]:
+    """A file to write bit by bit, which has the name the user gave only once all of it is written.
+
+    Raises
+    ------
+    InputError
+        It cannot be written there.
+    """
+    plain = path.is_file() or not path.exists()  # what is no file on a disk is written to as it is
+    unfinished = path.with_name(f"{path.name}.unfinished") if plain else path
+    try:
+        with unfinished.open("wb") as file:
+            yield file
+        if plain:
+            unfinished.replace(path)
+    except OSError as error:
+        raise InputError(Problem(f"cannot be written: {error.strerror}", value=str(path)), subject=str(path)) from None
+    finally:
+        if plain:
+            unfinished.unlink(missing_ok=True)

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+import io
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from jointlab.app.named_files import content_of, write_bytes, write_text
+from jointlab.app.named_files import content_of, write_bytes, write_text, written_whole
 from jointlab.book.stored import StoredPull
 from jointlab.errors import InputError, Problem
-from jointlab.record.csv_file import Decimal, PullFile, PullStream, read_csv, streamed_csv, written_table
+from jointlab.record.csv_file import Decimal, PullFile, PullStream, read_csv, streamed_csv, write_csv, written_table
 from jointlab.record.finding import Finding
 from jointlab.record.questions import questions_of
 from jointlab.record.reading import KnownRigs, no_rigs
@@ -141,6 +142,35 @@ def export_template(path: Path) -> None:
         write_bytes(path, sheet_of_rows(TITLES, ROWS))
     else:
         write_text(path, written_table((TITLES, *ROWS)))
+
+
+def write_pulls(path: Path, pulls: Iterable[Pull], *, columns: Sequence[str]) -> int:
+    """Write pulls as they come, as CSV or as a workbook by the file's name; gives their number.
+
+    Raises
+    ------
+    InputError
+        The name is that of another kind of spreadsheet, or the file cannot be written: nothing of it is left then.
+    """
+    refuse_other_spreadsheet(path)
+    number = 0
+
+    def counted() -> Iterator[Pull]:
+        nonlocal number
+        for pull in pulls:
+            number += 1
+            yield pull
+
+    with written_whole(path) as file:
+        if path.suffix.lower() == WORKBOOK:
+            from jointlab.record.xlsx_file import write_xlsx
+
+            write_xlsx(file, counted(), columns=columns)
+        else:
+            text = io.TextIOWrapper(file, encoding="utf-8", newline="")
+            write_csv(text, counted(), columns=columns)
+            text.detach()
+    return number
 
 
 @contextmanager

@@ -21,12 +21,12 @@ from jointlab.app.named_files import write_bytes as write_bytes
 from jointlab.app.named_files import write_text as write_text
 from jointlab.app.places import default_book
 from jointlab.app.pull_files import (
-    WORKBOOK,
     Questions,
     Watching,
     refuse_other_spreadsheet,
     streamed_file,
     unwatched,
+    write_pulls,
 )
 from jointlab.app.pull_files import ReadPull as ReadPull
 from jointlab.app.pull_files import asked_of as asked_of
@@ -37,7 +37,7 @@ from jointlab.app.pull_files import read_pull as read_pull
 from jointlab.book.book import Book
 from jointlab.book.stored import EVERY_PULL, BookCheck, ImportReceipt, PullRevision, PullSelection, StoredPull
 from jointlab.errors import BookError
-from jointlab.record.csv_file import Decimal, pull_of_cells, written_csv
+from jointlab.record.csv_file import Decimal, pull_of_cells
 from jointlab.record.finding import Finding
 from jointlab.record.joint import Combination
 from jointlab.record.reading import KnownRigs, by_name, no_rigs, rig_questions, with_limits
@@ -167,15 +167,14 @@ def export_file(place: str | Path | None, path: Path, selection: PullSelection =
         The name is that of another kind of spreadsheet, or the file cannot be written.
     """
     refuse_other_spreadsheet(path)
-    with open_book(place) as book:
-        pulls = book.pulls(selection)
-    if path.suffix.lower() == WORKBOOK:
-        from jointlab.record.xlsx_file import written_xlsx
+    with open_book(place) as book, book.table(selection) as (columns, pulls):
+        return write_pulls(path, (stored.pull for stored in pulls), columns=columns)
 
-        write_bytes(path, written_xlsx(stored.pull for stored in pulls))
-    else:
-        write_text(path, written_csv(stored.pull for stored in pulls))
-    return len(pulls)
+
+def each_pull(place: str | Path | None, selection: PullSelection = EVERY_PULL) -> Iterator[ReadPull]:
+    """``list_pulls`` one after another, however many there are."""
+    with open_book(place) as book:
+        yield from map(read_pull, book.each_pull(selection))
 
 
 def list_pulls(place: str | Path | None, selection: PullSelection = EVERY_PULL) -> tuple[ReadPull, ...]:

@@ -232,6 +232,13 @@ class Book:
         with self._reading() as connection:
             yield from reading.selected_pulls(connection, selection)
 
+    @contextmanager
+    def table(self, selection: PullSelection = EVERY_PULL) -> Iterator[tuple[tuple[str, ...], Iterator[StoredPull]]]:
+        """The columns that any pull of a selection fills, and its pulls one after another, all of one moment."""
+        with self._reading() as connection:
+            columns = reading.filled_columns(connection, selection)
+            yield columns, reading.selected_pulls(connection, selection)
+
     def combinations(self) -> tuple[StoredCombination, ...]:
         """Every glue, substrate, preparation and action in the book, sorted so."""
         with self._reading() as connection:

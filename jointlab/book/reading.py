@@ -13,6 +13,7 @@ from jointlab.book.stored import PullRevision, PullSelection, StoredCombination,
 from jointlab.errors import UnknownEntryError
 from jointlab.record.joint import Combination
 from jointlab.record.names import matched
+from jointlab.record.row import COLUMNS
 from jointlab.record.vocabulary import Action
 
 FETCHED_AT_ONCE = 2_000
@@ -66,6 +67,13 @@ def selected_pulls(connection: Connection, selection: PullSelection) -> Iterator
     found = connection.execution_options(yield_per=FETCHED_AT_ONCE).execute(_selected(selection))
     for cells in found.mappings():
         yield _stored(cells)
+
+
+def filled_columns(connection: Connection, selection: PullSelection) -> tuple[str, ...]:
+    """Columns that any pull of a selection fills, in the order of the contract; all of them where there is no pull."""
+    chosen = _selected(selection).subquery()
+    numbers = connection.execute(select(*(func.count(chosen.c[name]) for name in COLUMNS))).one()
+    return tuple(name for name, number in zip(COLUMNS, numbers, strict=True) if number) or COLUMNS
 
 
 def _selected(selection: PullSelection) -> Select[Any]:

@@ -8,6 +8,8 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import chain
+from typing import TextIO
 
 from jointlab.errors import InputError, Problem
 from jointlab.record.columns import FileColumn, column_of
@@ -15,7 +17,7 @@ from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.names import matched
 from jointlab.record.pull import Pull
 from jointlab.record.reading import KnownRigs, no_rigs, with_loads
-from jointlab.record.row import COLUMNS, checked_row, pull_of, row_of
+from jointlab.record.row import COLUMNS, checked_row, pull_of, row_cells
 
 NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?")
 NUMBER_FORM = "a number such as 12.5 (decimal point, no spaces, no thousands mark)"
@@ -395,9 +397,23 @@ def _said_back(columns: Iterable[FileColumn | None]) -> tuple[Finding, ...]:
 
 def written_csv(pulls: Iterable[Pull]) -> str:
     """CSV text of pulls in SI, all columns of the contract that any of them uses; reading it gives the same pulls."""
-    rows = [row_of(pull).model_dump() for pull in pulls]
-    used = [column for column in COLUMNS if any(row[column] is not None for row in rows)] or list(COLUMNS)
-    return written_table((used, *([_cell(row[column]) for column in used] for row in rows)))
+    kept = tuple(pulls)
+    out = io.StringIO(newline="")
+    write_csv(out, kept, columns=used_columns(kept))
+    return out.getvalue()
+
+
+def used_columns(pulls: Iterable[Pull]) -> tuple[str, ...]:
+    """The columns of the contract that any of these pulls fills, in its order; all of them where there is no pull."""
+    used = {name for pull in pulls for name, cell in row_cells(pull).items() if cell is not None}
+    return tuple(name for name in COLUMNS if name in used) or COLUMNS
+
+
+def write_csv(file: TextIO, pulls: Iterable[Pull], *, columns: Sequence[str]) -> None:
+    """Write these columns of pulls in SI as CSV, one after another; the file must leave line ends as they are."""
+    rows = (row_cells(pull) for pull in pulls)
+    lines = ([_cell(row[column]) for column in columns] for row in rows)
+    csv.writer(file, lineterminator="\r\n").writerows(chain((columns,), lines))
 
 
 def written_table(rows: Iterable[Sequence[str]]) -> str:

@@ -10,10 +10,10 @@ from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from jointlab.errors import InputError, Problem
-from jointlab.record.csv_file import PullFile, PullStream, gathered, streamed_rows
+from jointlab.record.csv_file import PullFile, PullStream, gathered, streamed_rows, used_columns
 from jointlab.record.pull import Pull
 from jointlab.record.reading import KnownRigs, no_rigs
-from jointlab.record.row import COLUMNS, row_of
+from jointlab.record.row import row_cells
 
 if TYPE_CHECKING:
     from openpyxl.worksheet._read_only import ReadOnlyWorksheet
@@ -168,13 +168,25 @@ def _text_of(cell: Any) -> str:
 
 def written_xlsx(pulls: Iterable[Pull]) -> bytes:
     """A workbook of pulls in SI, all columns of the contract that any of them uses; reading it gives the same pulls."""
-    rows = [row_of(pull).model_dump() for pull in pulls]
-    used = [column for column in COLUMNS if any(row[column] is not None for row in rows)] or list(COLUMNS)
-    return sheet_of_rows(used, [[row[column] for column in used] for row in rows])
+    kept, out = tuple(pulls), io.BytesIO()
+    write_xlsx(out, kept, columns=used_columns(kept))
+    return out.getvalue()
+
+
+def write_xlsx(file: BinaryIO, pulls: Iterable[Pull], *, columns: Sequence[str]) -> None:
+    """Write these columns of pulls in SI as a workbook, one after another; only the table of its texts is held."""
+    rows = (row_cells(pull) for pull in pulls)
+    _write_sheet(file, columns, ([row[column] for column in columns] for row in rows))
 
 
 def sheet_of_rows(header: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
     """A workbook with one sheet named ``pulls``. Text is stored as text: no cell of it is ever run as a formula."""
+    out = io.BytesIO()
+    _write_sheet(out, header, rows)
+    return out.getvalue()
+
+
+def _write_sheet(file: BinaryIO, header: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
     from openpyxl import Workbook
     from openpyxl.cell import WriteOnlyCell
     from openpyxl.styles import Font
@@ -198,6 +210,4 @@ def sheet_of_rows(header: Sequence[str], rows: Iterable[Sequence[object]]) -> by
     sheet.append(titles)
     for row in rows:
         sheet.append([cell_of(value) for value in row])
-    out = io.BytesIO()
-    workbook.save(out)
-    return out.getvalue()
+    workbook.save(file)

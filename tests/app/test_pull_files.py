@@ -9,6 +9,7 @@ import pytest
 
 from jointlab.app import workflow
 from jointlab.app.pull_files import MOST_QUESTIONS, Questions, read_file, streamed_file, unwatched
+from jointlab.book.stored import PullSelection
 from jointlab.errors import InputError
 
 HEADER = "batch,specimen,tested_on,glue,substrate,action,shape,diameter_mm,load_n,outcome"
@@ -55,8 +56,8 @@ def test_a_long_file_takes_no_more_memory_than_a_short_one(tmp_path):
         tracemalloc.stop()
         return peak
 
-    peak_of(4000)  # what is loaded and remembered once
-    assert peak_of(4000) < peak_of(400) + 100_000  # a tenth of what the pulls themselves would take
+    peak_of(1500)  # what is loaded and remembered once
+    assert peak_of(1500) < peak_of(300) + 100_000  # a tenth of what the pulls themselves would take
 
 
 def test_a_bad_row_near_the_end_of_a_file_undoes_what_was_stored_before_it(tmp_path):
@@ -83,3 +84,32 @@ def test_the_first_questions_are_listed_and_the_others_counted(tmp_path):
 
 def test_pulls_that_nobody_watches_come_as_they_are():
     assert list(unwatched(iter([(2, "a pull")]), "storing", lambda: 0.5)) == [(2, "a pull")]
+
+
+@pytest.mark.parametrize("ending", ["csv", "xlsx"])
+def test_an_export_takes_no_more_memory_for_a_long_book_than_for_a_short_one(tmp_path, monkeypatch, ending):
+    monkeypatch.setattr("jointlab.book.reading.FETCHED_AT_ONCE", 20)
+    rows, place = 80, tmp_path / "shop.db"
+    workflow.import_file(place, _written(tmp_path / "pulls.csv", (_row(number) for number in range(3 * rows))))
+
+    def peak_of(number: int) -> int:
+        tracemalloc.start()
+        workflow.export_file(place, tmp_path / f"out.{ending}", PullSelection(limit=number))
+        _, peak = tracemalloc.get_traced_memory()
+        tracemalloc.stop()
+        return peak
+
+    peak_of(3 * rows)
+    assert peak_of(3 * rows) < peak_of(rows) + 2500 * 2 * rows
+
+
+def test_an_export_has_the_columns_that_any_pull_fills_and_reads_back(tmp_path):
+    place = tmp_path / "shop.db"
+    workflow.import_file(place, _written(tmp_path / "pulls.csv", [_row(0), _row(1)]))
+    assert workflow.export_file(place, tmp_path / "out.csv") == 2
+    assert (tmp_path / "out.csv").read_text().splitlines()[0] == HEADER
+    assert workflow.import_file(place, tmp_path / "out.csv")[0].skipped == 2
+    assert workflow.export_file(place, tmp_path / "none.csv", PullSelection(glue="other")) == 0
+    assert (
+        (tmp_path / "none.csv").read_text().splitlines()[0].startswith("batch,specimen,tested_on,glue,substrate,prep")
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -118,6 +118,18 @@ MountFile = Annotated[Path, typer.Argument(metavar="FILE.toml", help="The mount.
 def show_json(document: BaseModel) -> None:
     """Print one document on stdout."""
     sys.stdout.write(document.model_dump_json() + "\n")
+
+
+def show_json_text(pieces: Iterable[str]) -> None:
+    """Print one document that comes piece by piece: nothing of it until it is whole, should it be refused half-way."""
+    import shutil
+    from tempfile import TemporaryFile
+
+    with TemporaryFile("w+", encoding="utf-8", newline="") as aside:
+        aside.writelines(pieces)
+        aside.seek(0)
+        shutil.copyfileobj(aside, sys.stdout)
+    sys.stdout.write("\n")
 
 
 def application_for(words: Sequence[str]) -> typer.Typer:

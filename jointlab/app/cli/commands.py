@@ -20,6 +20,7 @@ from jointlab.app.cli.application import (
     app,
     pulls_app,
     show_json,
+    show_json_text,
 )
 
 
@@ -178,17 +179,15 @@ def pulls(
     from jointlab.app.cli.flags import selection_of
 
     chosen = replace(selection_of(glue, substrate, preparation, action), limit=limit, after=after)
-    listed = workflow.list_pulls(book, chosen)
+    listed = workflow.each_pull(book, chosen)
     if as_json:
-        from jointlab.app.answers import pulls_document
+        from jointlab.app.answers import pulls_text
 
-        show_json(pulls_document(listed))
+        show_json_text(pulls_text(listed))
     else:
-        from jointlab.app.cli.showing import show_pulls
+        from jointlab.app.cli.listing import show_pulls
 
-        show_pulls(listed)
-        if len(listed) == limit:
-            print(f"More may follow: --after {listed[-1].stored.id}")
+        show_pulls(listed, limit=limit)
 
 
 PullNumber = Annotated[int, typer.Argument(metavar="ID", help="Number of the pull.")]

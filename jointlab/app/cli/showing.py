@@ -11,7 +11,6 @@ from rich.table import Table
 from rich.text import Text
 
 from jointlab.app.cli.receipts import show_findings
-from jointlab.app.saying import stress_words
 from jointlab.mount.assumptions import ASSUMPTIONS
 from jointlab.mount.demand import ScrewDemand
 from jointlab.sources import SOURCES
@@ -19,7 +18,7 @@ from jointlab.sources import SOURCES
 if TYPE_CHECKING:
     from jointlab.app.demonstration import DemoRun
     from jointlab.app.foretelling import Foretold
-    from jointlab.app.workflow import Decision, ReadPull
+    from jointlab.app.workflow import Decision
     from jointlab.book.stored import PullRevision
     from jointlab.mount.demand import LinkDemand, MountDemand
     from jointlab.mount.envelope import Envelope
@@ -60,46 +59,6 @@ def shown(value: float | None, digits: int = 3) -> str:
 def add(table: Table, *cells: str) -> None:
     """A row of plain text: what a shop wrote is never read as markup."""
     table.add_row(*(Text(cell) for cell in cells))
-
-
-def show_pulls(pulls: Sequence[ReadPull]) -> None:
-    """Every pull, a line each, the excluded ones marked."""
-    table = table_of(
-        f"{len(pulls)} pulls",
-        "ID",
-        "batch",
-        "specimen",
-        "glue",
-        "substrate",
-        "action",
-        "strength",
-        "used",
-        "asked",
-        numbers=["ID"],
-    )
-    for read in pulls:
-        pull = read.stored.pull
-        combination = pull.joint.combination
-        substrate = (
-            f"{combination.substrate} ({combination.preparation})" if combination.preparation else combination.substrate
-        )
-        add(
-            table,
-            str(read.stored.id),
-            pull.batch,
-            pull.specimen,
-            combination.glue,
-            substrate,
-            pull.action,
-            stress_words(read.stress),
-            f"no: {pull.excluded_because}"
-            if pull.excluded_because
-            else "yes"
-            if read.stress.carries_information
-            else "no",
-            ", ".join(found.code for found in read.findings) or "-",
-        )
-    console().print(table)
 
 
 def show_history(revisions: Sequence[PullRevision]) -> None:
