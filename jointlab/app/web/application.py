@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 from fastapi import Depends, FastAPI
+from starlette.routing import BaseRoute
 from starlette.staticfiles import StaticFiles
 
 from jointlab import __version__
@@ -22,11 +24,21 @@ PAGES = ("bench", "rigs", "pulls", "importing", "plan", "strength", "compare", "
 STATIC = Path(__file__).parent / "static"
 
 
+def _flat(routes: Iterable[Any]) -> Iterator[BaseRoute]:
+    """Routes one by one, whether or not the framework keeps those of a router together."""
+    for route in routes:
+        inner = getattr(route, "original_router", None)
+        if inner is None:
+            yield route
+        else:
+            yield from _flat(inner.routes)
+
+
 def make_app(shop: Shop) -> Guard:
     """The web application over one shop book, behind its guard, which also stands before the answer to a fault.
 
     Every request that writes needs the token of its visit: the dependency stands before all routes, present and to
-    come.
+    come. ``state.table`` holds every route, so that tests of all of them cannot forget one.
     """
     app = FastAPI(
         title="jointlab",
@@ -46,6 +58,7 @@ def make_app(shop: Shop) -> Guard:
     app.state.pages = tuple(pages)
     app.include_router(json_door.router)
     app.include_router(json_questions.router)
+    app.state.table = tuple(_flat(app.routes))
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     tell_failures(app)
     return Guard(app, shop=shop)

@@ -58,7 +58,7 @@ class Guard:
     """Stands before the application: names, origin, pairing, size, and the headers of every answer."""
 
     def __init__(self, app: ASGIApp, *, shop: Shop) -> None:
-        self._app = app
+        self.application = self._app = app
         self._shop = shop
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
