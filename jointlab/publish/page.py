@@ -12,7 +12,7 @@ from jointlab.publish.grab_figure import grab_alt
 from jointlab.publish.inlined import inlined
 from jointlab.publish.licences import licence_address
 from jointlab.publish.publication import Publication
-from jointlab.record.finding import Finding
+from jointlab.publish.told_findings import told_findings
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -45,7 +45,7 @@ def results_page(
         strengths_svg=_markup(drawn.strengths(), name="strengths") if publication.strengths else None,
         strengths_alt=sentences.strengths_alt(publication.pulls, publication.strengths),
         strengths_table=tables.strengths_table(publication.strengths),
-        findings=_findings(publication),
+        findings=told_findings(publication.strengths),
         mounts=_mount_parts(drawn),
         field_table=tables.field_table(publication.field),
         plots=_drawn_plots(drawn),
@@ -114,14 +114,6 @@ def _drawn_plots(drawn: Drawings) -> list[dict[str, Any]]:
             "title": f"{plot.combination}, {plot.action}",
         }
         for number, plot in enumerate(drawn.publication.plots[:MOST_PLOTS])
-    ]
-
-
-def _findings(publication: Publication) -> list[tuple[str, list[Finding]]]:
-    return [
-        (f"{strength.combination}, {strength.action}", list(strength.findings))
-        for strength in publication.strengths
-        if strength.findings
     ]
 
 

@@ -14,6 +14,7 @@ from jointlab.publish.page import MOST_PLOTS
 from jointlab.publish.publication import Publication, PublishedMount, PublishedPull
 from jointlab.publish.strengths_figure import MOST_ROWS, furthest_mpa, strengths_figure
 from jointlab.publish.tables import Table
+from jointlab.publish.told_findings import told_findings
 from jointlab.publish.typesetting import Paper, typeset
 from jointlab.record.finding import Finding
 from jointlab.record.vocabulary import Action
@@ -22,7 +23,13 @@ from jointlab.verdict.values import Outcome
 
 ANSWER_COLOURS = {Outcome.PASS: GREEN, Outcome.FAIL: RUST, Outcome.UNDECIDED: PLUM}
 
-_NARROW, _MEDIUM, _WIDE = 14, 20, 32
+MOST_ROWS_ON_PAPER = 50
+"""Bounds, and fitted shapes, that a sheet of paper shows; the rest is in the file beside it."""
+
+_NARROW, _WIDEST, _LONG = 20, 60, 16
+_LETTERS_PT, _SMALL_PT, _INSET_PT = 8.0, 7.0, 9.0
+_LETTER_EM, _DIGIT_EM, _BOLD_EM = 0.57, 0.64, 0.68
+_ACROSS_PT, _LEAST_SHARE_PT = 490.0, 70.0
 _ROWS_A_FIGURE = 4
 
 
@@ -59,6 +66,7 @@ def _drawn(drawings: Drawings) -> dict[str, bytes]:
 def _values(publication: Publication) -> dict[str, Any]:
     told = [publication.shop, publication.dated_on, f"{len(publication.pulls)} pulls", publication.provenance]
     left_out = len(publication.pulls) - tables.MOST_PULLS
+    brief, same = tables.brief_pulls(publication.pulls)
     first = publication.mounts[0].verdict.verdict if publication.mounts else None
     return {
         "title": publication.title,
@@ -76,11 +84,7 @@ def _values(publication: Publication) -> dict[str, Any]:
             for number, (pulls, part) in enumerate(_parts(publication))
         ],
         "strengths": _sheet(tables.strengths_table(publication.strengths)),
-        "findings": [
-            f"{strength.combination}, {strength.action}: {_told(finding)}"
-            for strength in publication.strengths
-            for finding in strength.findings
-        ],
+        "findings": [{"about": told.about, "text": told.text} for told in told_findings(publication.strengths)],
         "mounts": _mounts(publication.mounts),
         "field": _sheet(tables.field_table(publication.field)),
         "plots": [
@@ -91,13 +95,14 @@ def _values(publication: Publication) -> dict[str, Any]:
             }
             for number, plot in enumerate(publication.plots[:MOST_PLOTS])
         ],
-        "bounds": _sheet(tables.bounds_table(publication.strengths)),
-        "families": _sheet(tables.families_table(publication.strengths)),
+        "bounds": _sheet(tables.bounds_table(publication.strengths, most=MOST_ROWS_ON_PAPER)),
+        "families": _sheet(tables.families_table(publication.strengths, most=MOST_ROWS_ON_PAPER)),
         "methods": [{"title": note.title, "text": note.text} for note in publication.methods],
         "sources": [f"{source.text} ({source.standing})" for source in publication.sources],
         "cautions": [{"title": group.title, "sentences": list(group.sentences)} for group in publication.cautions],
         "left_out": f"The first {tables.MOST_PULLS} of {len(publication.pulls)}." if left_out > 0 else "",
-        "pulls": _sheet(tables.brief_pulls_table(publication.pulls)),
+        "pulls": _sheet(brief, letters_pt=_SMALL_PT),
+        "same": "; ".join(f"{name} {value}" for name, value in same),
     }
 
 
@@ -178,16 +183,40 @@ def _mount(mount: PublishedMount, number: int, cautions: Sequence[str]) -> dict[
     }
 
 
-def _sheet(table: Table) -> dict[str, Any]:
-    """A table as the template takes it; wide columns share what narrow ones leave."""
-    longest = [max((len(row[place]) for row in table.rows), default=0) for place in range(len(table.head))]
-    widths = [
-        0 if letters <= _NARROW else 1 if letters <= _MEDIUM else 2 if letters <= _WIDE else 4 for letters in longest
-    ]
+def _sheet(table: Table, *, letters_pt: float = _LETTERS_PT) -> dict[str, Any]:
+    """A table as the template takes it: narrow columns as wide as they need, the others share what is left.
+
+    A table less than half as wide as the sheet stands in two columns.
+    """
+    rows: list[Any] = [list(row) for row in table.rows]
+    for place, words in reversed(table.parted):
+        rows.insert(place, words)
+    widths = _widths(table, letters_pt)
+    narrow = sum(width.get("pt", _ACROSS_PT) for width in widths) < _ACROSS_PT / 2
     return {
         "caption": table.caption,
         "head": list(table.head) if any(table.head) else [],
-        "rows": [list(row) for row in table.rows],
+        "rows": rows,
         "numeric": sorted(table.numeric),
         "widths": widths,
+        "columns": 2 if narrow and len(table.rows) > _LONG else 1,
     }
+
+
+def _widths(table: Table, letters_pt: float) -> list[dict[str, float]]:
+    """Width of each column, in points or as a share; those of most letters share where not all have what they need."""
+    letters = [max((len(row[place]) for row in table.rows), default=0) for place in range(len(table.head))]
+    needed_pt = []
+    for place, head in enumerate(table.head):
+        of_head = max([len(head) / 2, *(len(word) for word in head.split())])
+        cells_em = letters[place] * (_DIGIT_EM if place in table.numeric else _LETTER_EM)
+        needed_pt.append(round(max(cells_em, of_head * _BOLD_EM) * letters_pt + _INSET_PT, 1))
+    sharing: set[int] = {place for place, count in enumerate(letters) if count > _NARROW}
+    for place in sorted(range(len(letters)), key=lambda place: -letters[place]):
+        fixed_pt = sum(pt for other, pt in enumerate(needed_pt) if other not in sharing)
+        if fixed_pt + _LEAST_SHARE_PT * len(sharing) > _ACROSS_PT:
+            sharing.add(place)
+    return [
+        {"share": float(min(letters[place], _WIDEST))} if place in sharing else {"pt": pt}
+        for place, pt in enumerate(needed_pt)
+    ]

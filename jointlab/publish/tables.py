@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jointlab.mount.demand import ScrewDemand
 from jointlab.mount.setup import Amount, MountSetup
@@ -16,6 +16,7 @@ from jointlab.publish.wording import (
     METHOD_WORDS,
     factor_words,
     link_words,
+    listed,
     margin_words,
     outline_words,
     percent,
@@ -45,12 +46,16 @@ UNIT_WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table: caption, heads, and rows of text. ``numeric`` are the places of columns set right."""
+    """A table: caption, heads, and rows of text. ``numeric`` are the places of columns set right.
+
+    ``parted``: what the rows from each of these places on have in common, to stand in a line of its own.
+    """
 
     caption: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     numeric: frozenset[int] = frozenset()
+    parted: tuple[tuple[int, str], ...] = ()
 
 
 def strengths_table(strengths: Sequence[CombinationStrength]) -> Table:
@@ -74,8 +79,8 @@ def strengths_table(strengths: Sequence[CombinationStrength]) -> Table:
     return Table(f"What can be relied on{said}", head, rows, frozenset(range(2, 7)))
 
 
-def bounds_table(strengths: Sequence[CombinationStrength]) -> Table:
-    """Every bound that could be given [MPa], by method."""
+def bounds_table(strengths: Sequence[CombinationStrength], *, most: int = MOST_ROWS) -> Table:
+    """Every bound that could be given [MPa], by method; the first ``most`` rows."""
     rows = tuple(
         (
             str(strength.combination),
@@ -88,11 +93,11 @@ def bounds_table(strengths: Sequence[CombinationStrength]) -> Table:
         if bound.bound_mpa is not None
     )
     head = ("combination", "action", "method", "bound, MPa")
-    return _first_rows("Lower bounds by method", "bounds.csv", head, rows, frozenset({3}))
+    return _first_rows("Lower bounds by method", "bounds.csv", Table("", head, rows, frozenset({3})), most)
 
 
-def families_table(strengths: Sequence[CombinationStrength]) -> Table:
-    """Fitted shapes: parameters and log-likelihood."""
+def families_table(strengths: Sequence[CombinationStrength], *, most: int = MOST_ROWS) -> Table:
+    """Fitted shapes: parameters and log-likelihood; the first ``most`` rows."""
     rows = tuple(
         (
             str(strength.combination),
@@ -106,16 +111,14 @@ def families_table(strengths: Sequence[CombinationStrength]) -> Table:
         for fit in strength.families
     )
     head = ("combination", "action", "shape", "parameters", "log-likelihood", "AICc")
-    return _first_rows("Fitted shapes", "families.csv", head, rows, frozenset({4, 5}))
+    return _first_rows("Fitted shapes", "families.csv", Table("", head, rows, frozenset({4, 5})), most)
 
 
-def _first_rows(
-    caption: str, file: str, head: tuple[str, ...], rows: tuple[tuple[str, ...], ...], numeric: frozenset[int]
-) -> Table:
+def _first_rows(caption: str, file: str, whole: Table, most: int) -> Table:
     """A table of as many rows as a page bears; the caption points to the file that holds all of them."""
-    if len(rows) > MOST_ROWS:
-        caption = f"{caption} (the first {MOST_ROWS} of {len(rows)}; all of them are in {file})"
-    return Table(caption, head, rows[:MOST_ROWS], numeric)
+    if len(whole.rows) > most:
+        caption = f"{caption} (the first {most} of {len(whole.rows)}; all of them are in {file})"
+    return replace(whole, caption=caption, rows=whole.rows[:most])
 
 
 def mount_table(setup: MountSetup) -> Table:
@@ -164,17 +167,30 @@ def links_table(mount: PublishedMount) -> Table:
 
 
 def factors_table(mount: PublishedMount) -> Table:
-    """The factors from test to service, also those that change nothing."""
-    rows = tuple(
-        (
-            factor_words(factor.name),
-            rounded(factor.value),
-            factor.reason + (" (set by hand)" if factor.overridden else ""),
-            f"{factor.source.text} [{factor.source.standing}]",
-        )
-        for factor in mount.verdict.factors
-    )
-    return Table("Factors from test to mount", ("factor", "value", "why", "source"), rows, frozenset({1}))
+    """The factors from test to service, also those that change nothing; one row for tension and shear where alike."""
+    rows: list[tuple[str, str, str, str]] = []
+    names: list[list[str]] = []
+    for factor in mount.verdict.factors:
+        why = factor.reason + (" (set by hand)" if factor.overridden else "")
+        said = (rounded(factor.value), why, f"{factor.source.text} [{factor.source.standing}]")
+        name = factor_words(factor.name)
+        if rows and rows[-1][1:] == said and _what(names[-1][-1]) == _what(name):
+            names[-1].append(name)
+        else:
+            names.append([name])
+            rows.append(("", *said))
+    told = tuple((_names_together(own), *row[1:]) for own, row in zip(names, rows, strict=True))
+    return Table("Factors from test to mount", ("factor", "value", "why", "source"), told, frozenset({1}))
+
+
+def _what(name: str) -> str:
+    return name.rpartition(", ")[0] or name
+
+
+def _names_together(names: Sequence[str]) -> str:
+    if len(names) == 1:
+        return names[0]
+    return f"{_what(names[0])}, {listed([name.rpartition(', ')[2] for name in names])}"
 
 
 def pulls_table(pulls: Sequence[PublishedPull], columns: Columns | None = None) -> Table:
@@ -211,22 +227,27 @@ def columns_of(pulls: Sequence[PublishedPull]) -> Columns:
     return Columns(same, {column: found[column] for column in COLUMNS if column in found})
 
 
-def brief_pulls_table(pulls: Sequence[PublishedPull]) -> Table:
-    """The first pulls in the few columns that fit a sheet of paper."""
-    rows = tuple(_brief_row(published) for published in pulls[:MOST_PULLS])
-    head = (
-        "batch",
-        "specimen",
-        "combination",
-        "action",
-        "bond",
-        "load",
-        "outcome",
-        "broke at",
-        "strength, MPa",
-        "remark",
-    )
-    return Table("Every pull, in brief", head, rows, frozenset({5}))
+BRIEF = ("batch", "specimen", "bond", "load", "outcome", "broke at", "strength, MPa", "remark")
+_ALWAYS = frozenset({"batch", "specimen", "load", "strength, MPa"})
+
+
+def brief_pulls(pulls: Sequence[PublishedPull]) -> tuple[Table, tuple[tuple[str, str], ...]]:
+    """The first pulls by combination, in the few columns that fit a sheet; and what is the same in all."""
+    own: dict[str, list[tuple[str, ...]]] = {}
+    for published in pulls[:MOST_PULLS]:
+        title = f"{published.pull.joint.combination}, {published.pull.action}"
+        own.setdefault(title, []).append(_brief_row(published))
+    rows = [row for title in own for row in own[title]]
+    starts = [sum(map(len, list(own.values())[:nth])) for nth in range(len(own))]
+    first = rows[0] if rows else ("",) * len(BRIEF)
+    shown = [
+        place for place, name in enumerate(BRIEF) if name in _ALWAYS or any(row[place] != first[place] for row in rows)
+    ]
+    same = tuple((BRIEF[place], first[place]) for place in range(len(BRIEF)) if place not in shown and first[place])
+    cells = tuple(tuple(row[place] for place in shown) for row in rows)
+    head = tuple(BRIEF[place] for place in shown)
+    parted = tuple(zip(starts, own, strict=True))
+    return Table("Every pull, in brief", head, cells, frozenset({head.index("load")}), parted), same
 
 
 def _brief_row(published: PublishedPull) -> tuple[str, ...]:
@@ -235,8 +256,6 @@ def _brief_row(published: PublishedPull) -> tuple[str, ...]:
     return (
         pull.batch,
         pull.specimen,
-        str(pull.joint.combination),
-        str(pull.action),
         outline_words(pull.joint.outline),
         f"{rounded(pull.loading.load)} {'N m' if pull.is_twist else 'N'}",
         str(pull.outcome),

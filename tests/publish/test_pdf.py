@@ -9,7 +9,8 @@ from pypdf import PdfReader
 
 from jointlab.mount.envelope import EnvelopeAxis
 from jointlab.mount.setup import Tailstock
-from jointlab.publish.pdf import results_pdf
+from jointlab.publish import tables
+from jointlab.publish.pdf import _sheet, _widths, results_pdf
 from jointlab.publish.typesetting import Paper
 from jointlab.record.joint import Combination
 from jointlab.verdict.operating import OperatingLine, OperatingPoint
@@ -96,3 +97,27 @@ def test_no_text_of_a_shop_acts_as_markup(made) -> None:
 def test_an_empty_publication_is_still_a_document(made) -> None:
     empty = made.publication_of(pulls=(), strengths=(), mounts=(), plots=(), methods=())
     assert "What do these joints hold?" in text_of(results_pdf(empty))
+
+
+def test_no_table_is_wider_than_the_sheet_and_every_number_fits_its_column(made) -> None:
+    mount = made.mount_of()
+    for table in (tables.links_table(mount), tables.strengths_table(made.publication_of().strengths)):
+        widths = _widths(table, 8.0)
+        assert sum(width.get("pt", 0.0) for width in widths) < 490.0
+        assert all("share" in width or width["pt"] > 9.0 for width in widths)
+    wide = tables.Table("", ("a", "b"), (("x" * 15, "y" * 15),) * 2)
+    assert ["pt" in width for width in _widths(wide, 8.0)] == [True, True]
+    wider = tables.Table("", tuple("abcdefg"), (("x" * 20,) * 7,) * 2)
+    assert all("share" in width for width in _widths(wider, 8.0)[-3:])
+
+
+def test_a_narrow_long_table_stands_in_two_columns() -> None:
+    rows = tuple((str(number), "1.23") for number in range(40))
+    assert _sheet(tables.Table("", ("pull", "MPa"), rows))["columns"] == 2
+    assert _sheet(tables.Table("", ("pull", "MPa"), rows[:5]))["columns"] == 1
+    assert _sheet(tables.Table("", ("pull", "MPa"), tuple((row[0], "long " * 20) for row in rows)))["columns"] == 1
+
+
+def test_rows_stand_below_what_they_have_in_common() -> None:
+    parted = tables.Table("", ("pull",), (("1",), ("2",), ("3",)), parted=((0, "maple"), (2, "plywood")))
+    assert _sheet(parted)["rows"] == ["maple", ["1"], ["2"], "plywood", ["3"]]

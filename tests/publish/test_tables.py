@@ -1,7 +1,10 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 from jointlab.publish.tables import (
     bounds_table,
+    brief_pulls,
     column_words,
     factors_table,
     families_table,
@@ -23,6 +26,7 @@ def test_every_row_of_every_table_has_a_cell_for_each_head(made) -> None:
         links_table(mount),
         factors_table(mount),
         pulls_table(publication.pulls),
+        brief_pulls(publication.pulls)[0],
     ):
         assert table.rows
         assert {len(row) for row in table.rows} == {len(table.head)}, table.caption
@@ -90,3 +94,26 @@ def test_what_is_the_same_in_every_pull_is_said_once(made) -> None:
     assert same["diameter, mm"] == "50"
     assert same["glue"] == "yellow glue"
     assert set(same).isdisjoint(pulls_table(pulls).head)
+
+
+def test_pulls_in_brief_stand_under_their_combination_and_say_once_what_they_share(made) -> None:
+    pulls = (
+        made.pull_of("1", lower=3.0, upper=3.0),
+        made.pull_of("2", combination=made.PLY, lower=4.0, upper=4.0),
+        made.pull_of("3", lower=5.0, upper=None),
+    )
+    table, same = brief_pulls(pulls)
+    assert table.parted == ((0, "yellow glue on maple, pry"), (2, "yellow glue on plywood (sanded), pry"))
+    assert table.head == ("batch", "specimen", "load", "strength, MPa")
+    assert [row[1] for row in table.rows] == ["1", "3", "2"]
+    assert same == (("bond", "disc of 50 mm"), ("outcome", "broke"), ("broke at", "glue line"))
+    assert brief_pulls(()) == (replace(table, rows=(), parted=()), ())
+
+
+def test_factors_alike_in_tension_and_shear_stand_in_one_row(made) -> None:
+    mount = made.mount_of()
+    (factor,) = mount.verdict.factors
+    alike = tuple(replace(factor, name=name) for name in ("edge_tension", "edge_shear", "cure_tension"))
+    other = replace(factor, name="cure_shear", value=0.5)
+    rows = factors_table(replace(mount, verdict=replace(mount.verdict, factors=(*alike, other)))).rows
+    assert [row[0] for row in rows] == ["edge, tension and shear", "cure, tension", "cure, shear"]
