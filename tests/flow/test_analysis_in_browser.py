@@ -11,10 +11,14 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from fastapi.routing import APIRoute
+from starlette.responses import HTMLResponse
 
-from jointlab.app import benching, mount_folder, mounting, planning, workflow
+from jointlab.app import benching, mount_folder, mounting, planning, rigging, workflow
+from jointlab.app.web.application import make_app
 from jointlab.app.web.mount_state import state_of_document
 from jointlab.app.web.pairing import Pairing
+from jointlab.app.web.shop import Shop
 from jointlab.record.photo import cleaned_photo
 from jointlab.verdict.field_record import End, Ended, Event, Removal
 
@@ -23,6 +27,7 @@ MOUNT = DEMO / "mounts" / "bowl_on_maple.toml"
 STATE = state_of_document(tomllib.loads(MOUNT.read_text()), name="bowl_on_maple")
 AHEAD = state_of_document(tomllib.loads((DEMO / "mounts" / "bowl_on_mdf.toml").read_text()), name="bowl_on_mdf")
 WIDTHS = (360, 1280)
+DOUBTED = "combinations=yellow+wood+glue+on+hard+maple+scrap&expected_mpa=4&glued_from=2026-04-01&each=6"
 PLANNED = "combinations=pva+on+maple&expected_mpa=4&glued_from=2026-04-01&each=3"
 STATES = {
     "bench": ("/", "#load"),
@@ -30,9 +35,12 @@ STATES = {
     "pulls-none": ("/pulls?glue=none", "main"),
     "pull": ("/pulls/1", ".photos img"),
     "import": ("/import", "form"),
+    "rigs": ("/rigs", "main table"),
+    "rigs-kept": ("/rigs?kept=hook+scale", ".note.done"),
     "plan": (f"/plan?{PLANNED}", "#answer table"),
     "plan-wrong": ("/plan?combinations=pva&expected_mpa=x", "#expected_mpa-wrong"),
     "plan-kept": ("/plan/kept?name=spring", "main table"),
+    "plan-doubt": (f"/plan?{DOUBTED}", "#answer .note.ask"),
     "strength": ("/strength?glue=yellow+wood+glue", "#answer table"),
     "strength-wrong": ("/strength?coverage=2", "#coverage-wrong"),
     "compare": ("/compare?glue=yellow+wood+glue&trend=area_mm2", "#answer table"),
@@ -52,7 +60,27 @@ STATES = {
     "publish": ("/publish", "form"),
     "not-there": ("/nothing", ".note.stop"),
 }
-EMPTY = ("/", "/pulls", "/plan", "/strength", "/compare", "/mount", "/mounts", "/publish")
+ELSEWHERE = {"/pair/another", "/pair/{word}", "/publish/made"}
+"""Pages that need a device to be let in, or a package being made: each is looked at in a test of its own."""
+
+
+def pages():
+    """Every page of the application, by its own table of routes: a new page is in it."""
+    table = make_app(Shop(place="never opened")).application.state.table
+    return tuple(
+        route for route in table
+        if isinstance(route, APIRoute) and route.response_class is HTMLResponse and "GET" in route.methods
+    )  # fmt: skip
+
+
+PAGES = pages()
+EMPTY = tuple(route.path for route in PAGES if route.path.count("/") == 1)
+WEIGHED = [
+    next((name for name, (at, _) in STATES.items() if route.path_regex.match(at.partition("?")[0])), route.path)
+    for route in PAGES
+    if route.path not in ELSEWHERE
+]
+"""A state of each page; the path itself where none is looked at, which fails."""
 
 pytestmark = [
     pytest.mark.browser,
@@ -74,6 +102,11 @@ def filled(place):
     """A book with something for every page to show."""
     workflow.import_file(place, DEMO / "pulls.csv")
     benching.photo_added(place, 1, picture("sienna"))
+    scale = {"kind": "scale_in_line", "capacity_kgf": "50", "resolution_kgf": "0.1", "class_pct": "1"}
+    rigging.keep_rig(place, "hook scale", scale, today="2026-03-01")
+    rigging.keep_rig(place, "bar and scale", {"kind": "bar_and_scale", "arm_mm": "300"}, today="2026-03-01")
+    known = {"known_kgf": "20", "shown_kgf": "20.4"}
+    rigging.check_rig(place, "bar and scale", known, checked_on="2025-10-01", today="2026-03-01")
     words = planning.PlanWords(
         ("yellow wood glue on beech", "hide glue on beech"), 4.0, "2026-04-01", each=3, name="spring"
     )
@@ -132,6 +165,12 @@ def test_no_accessibility_rule_is_broken_and_nothing_scrolls_sideways(tab, addre
     tab.wait_for_selector(shown)
     looked_at(tab, name)
     assert refused_only(tab.complaints) == []
+
+
+def test_every_page_of_the_application_is_among_those_looked_at():
+    assert {route.path for route in PAGES} >= {"/", "/rigs", "/mounts/one", "/pulls/{pull_id}", *ELSEWHERE}
+    assert set(WEIGHED) <= set(STATES)
+    assert set(EMPTY) >= {"/", "/pulls", "/rigs", "/plan", "/strength", "/compare", "/mount", "/mounts", "/publish"}
 
 
 @pytest.mark.parametrize("path", EMPTY)
@@ -206,7 +245,7 @@ def test_nothing_moves_where_less_motion_is_asked_for(tab, address):
     assert tab.evaluate(moving) > 0
 
 
-@pytest.mark.parametrize("name", ["bench", "pulls", "plan", "strength", "compare", "mount", "mounts-one", "publish"])
+@pytest.mark.parametrize("name", WEIGHED)
 def test_a_page_weighs_less_than_200_kb_without_its_figures(tab, address, name):
     weights = {}
 
