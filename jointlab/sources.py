@@ -131,6 +131,12 @@ _SOURCES = (
         Standing.MEMORY,
     ),
     Source(
+        "importance_sampling",
+        "A. B. Owen and Y. Zhou, Journal of the American Statistical Association 95 (2000) 135: importance sampling from "
+        "mixtures, with control variates",
+        Standing.MEMORY,
+    ),
+    Source(
         "battery",
         "Simulation of this project over the populations of reports/strength/battery.md, with the script that makes it",
         Standing.JUDGEMENT,

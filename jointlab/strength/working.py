@@ -141,9 +141,7 @@ def _lower(sample: StrengthSample, coverage: float, confidence: float, replicate
         return _Lower(float(min(alone[0], ratio[0])), findings, float(ratio[0]))
     stretch = stretch_of(sample.batch)
     bound = hanson_koopmans.steadied_bound_from(extremes, coverage=coverage, confidence=confidence, stretch=stretch)
-    calibrated = calibrated_bound(
-        sample, ON_LOGS, coverage=coverage, confidence=confidence, replicates=replicates, clear_of_mpa=bound
-    )
+    calibrated = calibrated_bound(sample, ON_LOGS, coverage=coverage, confidence=confidence, replicates=replicates)
     if calibrated is None:
         return _Lower(bound, (*findings, _not_counted()))
     if replicates <= PREVIEW_REPLICATES:
@@ -190,7 +188,7 @@ def _unresolved() -> Finding:
 
 
 def _preview(replicates: int) -> Finding:
-    text = f"A quick look: simulated bounds rest on {replicates} draws, and no upper bound is given. No pass on it."
+    text = f"A quick look: bounds rest on at most {replicates} simulated samples, none is an upper one. No pass on it."
     return Finding(FindingCode.PREVIEW, Severity.BLOCKING, text)
 
 

@@ -4,13 +4,16 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from jointlab.strength import Family, StrengthSample, fit, lower_bound
 from jointlab.strength.kernels import SMALLEST_EXTREME_VALUE
 from jointlab.strength.likelihood import Likelihood, Samples
+from jointlab.strength.likelihood_ratio import calibrated_bound
+from jointlab.strength.signed_root import Model
 from jointlab.strength.tolerance import every_bound
+from jointlab.strength.working import ON_LOGS
 
 LAW = settings(derandomize=True, max_examples=50, deadline=None, database=None)
 
@@ -95,6 +98,56 @@ def test_more_confidence_or_coverage_never_raises_a_lower_bound(
             if stronger is not None:
                 assert weaker is not None
                 assert stronger <= weaker * (1 + 1e-12) + 1e-12
+
+
+CENSORED = settings(LAW, max_examples=8, phases=[Phase.explicit, Phase.generate])  # each takes a while: none is shrunk
+CONFIDENCES = st.floats(0.6, 0.995)
+COVERAGES = st.sampled_from([(0.75, 0.9), (0.9, 0.95), (0.95, 0.99)])
+
+
+@st.composite
+def rigged(draw: st.DrawFn) -> StrengthSample:
+    """Pulls of two glue-ups on a rig with a limit, load steps, or every other pull in steps."""
+    n = draw(st.integers(5, 8))
+    x = np.array([draw(GRID) for _ in range(n)]) + np.arange(n) / 64
+    cap = draw(st.sampled_from([math.inf, float(np.sort(x)[-2])]))
+    stepped = {"exact": np.zeros(n, bool), "steps": np.ones(n, bool), "mixed": np.arange(n) % 2 == 0}[
+        draw(st.sampled_from(["exact", "steps", "mixed"]))
+    ]
+    lower = np.where(stepped, np.floor(x), x)
+    upper = np.where(stepped, lower + 1.0, x)
+    held = x > cap
+    return StrengthSample.of_intervals(
+        np.where(held, cap, lower), np.where(held, math.inf, upper), batch=np.arange(n) % 2
+    )
+
+
+def calibrated(sample: StrengthSample, model: Model, **levels: float) -> float | None:
+    found = calibrated_bound(sample, model, **({"coverage": 0.95, "confidence": 0.95} | levels), replicates=200)
+    return None if found is None else found.bound_mpa
+
+
+@CENSORED
+@given(rigged(), st.sampled_from([*Family, None]), CONFIDENCES, st.floats(0.0, 0.05))
+def test_more_confidence_never_raises_a_simulated_bound(
+    sample: StrengthSample, family: Family | None, confidence: float, more: float
+) -> None:
+    model = ON_LOGS if family is None else Model.of(family)
+    weaker = calibrated(sample, model, confidence=confidence)
+    stronger = calibrated(sample, model, confidence=min(confidence + more, 0.995))
+    if stronger is not None and weaker is not None:
+        assert stronger <= weaker + 1e-9 * abs(weaker)
+
+
+@CENSORED
+@given(rigged(), st.sampled_from([*Family, None]), COVERAGES)
+def test_more_coverage_never_raises_a_simulated_bound(
+    sample: StrengthSample, family: Family | None, coverages: tuple[float, float]
+) -> None:
+    model = ON_LOGS if family is None else Model.of(family)
+    weaker, stronger = (calibrated(sample, model, coverage=coverage) for coverage in coverages)
+    if stronger is not None and weaker is not None:
+        assert stronger <= weaker
 
 
 @LAW

@@ -10,10 +10,11 @@ from jointlab.strength.known_ratio import known_ratio_bounds
 from jointlab.strength.likelihood_ratio import (
     LUMP,
     CalibratedBound,
+    _crossing,
     _observed,
     _Place,
+    _recorded,
     _roots_of,
-    against,
     calibrated_bound,
 )
 from jointlab.strength.noncentral_t import percentile_bound
@@ -105,7 +106,8 @@ def test_three_pulls_in_one_step_have_the_end_of_the_range_that_their_root_leave
     for bound, least, most in ((got.bound_mpa, 0.035, 0.065), (1.1 * got.bound_mpa, 0.075, 0.2)):
         point = (math.log(bound) - observed.centre) / observed.spread
         root, spread = observed.root_at(point)
-        roots = _roots_of(observed, replay, standard, _Place(point, spread))
+        recorded = _recorded(observed, replay, standard, _Place(point, spread))
+        roots = _roots_of(model, replay.batch, recorded, observed.share)
         assert least < (roots >= root - LUMP).mean() < most
 
 
@@ -116,9 +118,22 @@ def test_an_exact_break_in_the_step_of_two_others_does_not_make_three_pulls_cert
     assert one_step.monte_carlo_sd_mpa > 0.001
 
 
-def test_a_simulated_search_that_does_not_end_speaks_against_the_bound() -> None:
-    roots = np.concatenate([np.linspace(-2.0, 2.0, 94), np.full(6, np.nan)])
-    lower = np.nan_to_num(roots, nan=against(0.95))
-    upper = np.nan_to_num(roots, nan=against(0.05))
-    assert np.quantile(lower, 0.95, method="higher") == math.inf
-    assert np.quantile(upper, 0.05, method="higher") == -math.inf
+POINTS = np.linspace(-2.0, 0.0, 9)
+
+
+def bent(points: np.ndarray) -> np.ndarray:
+    """Falling roots of which the percentile is a parabola: point = -1 - root + root^2 / 10."""
+    return np.asarray((1.0 - np.sqrt(1.0 + 0.4 * (points + 1.0))) / 0.2)
+
+
+@pytest.mark.parametrize("at", [-1.99, -1.8, -1.3, -0.7, -0.26, -0.01])
+def test_a_percentile_between_two_looked_at_lies_on_the_parabola_through_three(at: float) -> None:
+    root = float(bent(np.array([at]))[0])
+    assert _crossing(POINTS, bent(POINTS), root) == pytest.approx(at, abs=1e-12)
+
+
+@pytest.mark.parametrize(("root", "point"), [(1.5, -1.75), (1.25, -1.625), (0.5, -0.25), (0.1, -0.05)])
+def test_where_roots_stand_still_a_straight_line_is_drawn(root: float, point: float) -> None:
+    # from 2 to 1 over the first two gaps, level in between, from 1 to 0 over the last two
+    roots = np.array([2.0, 1.5, 1.0, 1.0, 1.0, 1.0, 1.0, 0.5, 0.0])
+    assert _crossing(POINTS, roots, root) == pytest.approx(point, abs=1e-12)
