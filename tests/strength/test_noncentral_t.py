@@ -35,3 +35,11 @@ def test_the_bound_covers_as_often_as_it_says() -> None:
     k = one_sided_factor(5, coverage=0.95, confidence=0.9)
     below = samples.mean(axis=1) - k * samples.std(axis=1, ddof=1) < -1.6448536269514722
     assert below.mean() == pytest.approx(0.9, abs=0.0064)  # three standard errors
+
+
+@pytest.mark.parametrize(("offset", "t"), [(3.0, 2394.0), (5.2, 15957.7), (1.6, 180.0)])
+def test_two_pulls_have_their_far_tail_too(offset: float, t: float) -> None:
+    # one degree of freedom: the factors of two pulls lie thousands of deviations out
+    expected = special.nctdtr(1, offset, t)
+    assert noncentral_t_cdf(t, degrees=1, offset=offset) == pytest.approx(expected, abs=1e-10)
+    assert noncentral_t_quantile(float(expected), degrees=1, offset=offset) == pytest.approx(t, rel=1e-4)

@@ -11,6 +11,7 @@ from jointlab.mount.demand import Case
 from jointlab.mount.setup import CatchClass, Surface
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Disc
+from jointlab.strength.sample import StrengthSample
 from jointlab.verdict.decide import decide
 from jointlab.verdict.spending import Look
 from jointlab.verdict.values import Basis, Outcome
@@ -154,3 +155,30 @@ def test_a_relaxed_answer_bears_its_label_among_the_reasons(setup, make_evidence
         "pass (criteria relaxed: light catch in place of severe): less is asked than usual."
     )
     assert "relaxed" not in " ".join(decide(setup, make_evidence(4.0, 6.0)).reasons)
+
+
+def with_pulls(evidence):
+    strengths = [3.1, 4.0, 4.4, 5.2, 3.7, 4.9, 4.1, 3.9, 4.6, 4.3]
+    sample = StrengthSample.of_values(strengths, batch=[number % 2 for number in range(10)])
+    return replace(evidence, tension=replace(evidence.tension, sample=sample))
+
+
+def chances_among(verdict):
+    return [way.text for way in verdict.would_settle if "with a chance of" in way.text]
+
+
+def test_more_tests_are_offered_with_their_chance_only_where_the_margin_is_missed(setup, make_evidence):
+    short = with_pulls(make_evidence(1.6, 6.0))
+    missed = decide(setup, short)
+    assert missed.margin_lower < 1.5
+    assert len(chances_among(missed)) == 3
+    # one glue-up keeps a pass away though the margin is met, and more of the same tests would not change that
+    enough = decide(setup, with_pulls(make_evidence(1.8, 6.0, batches=1)))
+    assert enough.margin_lower > 1.5
+    assert enough.verdict is Outcome.UNDECIDED
+    assert chances_among(enough) == []
+    # nor where the margin asked for is just what there is
+    asked = replace(setup, criteria=replace(setup.criteria, margin=missed.margin_lower))
+    level = decide(asked, with_pulls(make_evidence(1.6, 6.0, batches=1)))
+    assert (level.margin_lower, level.verdict) == (missed.margin_lower, Outcome.UNDECIDED)
+    assert chances_among(level) == []

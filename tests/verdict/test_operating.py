@@ -98,3 +98,16 @@ def test_without_a_strength_nothing_is_said(decision):
 def test_no_speed_at_all_is_not_above_practice():
     assert not OperatingPoint(size_mm=100.0, stands_n=None, largest_rpm=None, practice_rpm=900.0).above_practice
     assert not OperatingPoint(size_mm=100.0, stands_n=9.0, largest_rpm=900.0, practice_rpm=900.0).above_practice
+
+
+def test_no_speed_beyond_three_thousand_is_looked_at(setup, make_evidence):
+    # a centred blank on a joint that holds any speed: nothing but the end of the search limits it
+    calm = replace(setup, blank=replace(setup.blank, offset_mm=0.0), screws=replace(setup.screws, count=16))
+    (line,) = operating_envelope(
+        calm,
+        make_evidence(50.0, 60.0),
+        axis=EnvelopeAxis.JOINT_DIAMETER,
+        sizes_mm=[100.0, 200.0],
+        tailstocks=[Tailstock.NONE],
+    )
+    assert [point.largest_rpm for point in line.points] == [3000.0, 3000.0]

@@ -9,6 +9,7 @@ import pytest
 
 from jointlab.strength.values import Family
 from jointlab.verdict.shops import (
+    VOID_STRENGTH,
     Design,
     Truth,
     bounds_over_truth,
@@ -97,3 +98,12 @@ def test_nearly_identical_joints_have_a_shape_too(cov):
     shape = weibull_shape(cov)
     squared = math.pi**2 / (6.0 * shape**2) - 2.0 * 1.2020569031595942 / shape**3
     assert math.sqrt(squared) == pytest.approx(cov, rel=2e-4)
+
+
+def test_where_every_joint_is_voided_all_are_as_much_weaker():
+    sound, voided = Truth(Family.LOGNORMAL, 0.2, 0.5), Truth(Family.LOGNORMAL, 0.2, 0.5, 1.0)
+    strength = np.array([0.1, 0.3, 0.6])
+    assert joint_cdf(voided, strength) == pytest.approx(joint_cdf(sound, strength / VOID_STRENGTH), rel=1e-12)
+    half = Truth(Family.LOGNORMAL, 0.2, 0.5, 0.5)
+    mean = (joint_cdf(sound, strength) + joint_cdf(voided, strength)) / 2.0
+    assert joint_cdf(half, strength) == pytest.approx(mean, rel=1e-12)
