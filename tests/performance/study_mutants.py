@@ -459,7 +459,9 @@ def run(work: Path, out: Path, commit: str) -> None:
     _pytest(tree, TESTS, InPlaceOfRunning(study))
 
 
-def later(work: Path, out: Path, drawn: str, commit: str, most_s: float, reasons: dict[str, str]) -> None:
+def later(
+    work: Path, out: Path, drawn: str, commit: str, most_s: float, reasons: dict[str, str], only: set[int]
+) -> None:
     """What survived or was not tried, in code and with tests of a later commit; what is explained comes last."""
     first, tree = copied(work, drawn, f"drawn-{drawn[:7]}"), copied(work, commit, "tree")
     mutants = sample(first, WANTED)
@@ -472,7 +474,7 @@ def later(work: Path, out: Path, drawn: str, commit: str, most_s: float, reasons
         done = {line["number"] for line in lines if line["outcome"] in KILLED or line.get("code") == commit}
         house = House(session, tree, live_functions(tree), work)
         for mutant in sorted(mutants, key=lambda each: str(each.number) in reasons):
-            if mutant.number in done:
+            if mutant.number in done or (only and mutant.number not in only):
                 continue
             if mutant.number not in now:
                 _write(out, mutant, outcome="not mapped", by="", seconds=0.0, code=commit)
@@ -508,7 +510,7 @@ def control(work: Path, out: Path, drawn: str, commit: str, most_s: float) -> No
     _pytest(tree, TESTS, InPlaceOfRunning(study))
 
 
-def again(work: Path, out: Path, drawn: str, commit: str, tests: str) -> None:
+def again(work: Path, out: Path, drawn: str, commit: str, tests: str, only: set[int]) -> None:
     """Survivors once more, with the tests of their room that are new since, on the code as it was."""
     tree, newer = copied(work, commit, "tree-again"), copied(work, tests, f"tests-{tests[:12]}")
     first = copied(work, drawn, f"drawn-{drawn[:7]}")
@@ -530,7 +532,7 @@ def again(work: Path, out: Path, drawn: str, commit: str, tests: str) -> None:
             room, module = Path(mutant.file).parts[1], Path(mutant.file).stem
             own = [name for name in fresh if name.split("/")[1] in (room, "references")]
             chosen = sorted(own, key=lambda name: f"/test_{module}.py" not in name)
-            if mutant.number in killed | done or not chosen:
+            if mutant.number in killed | done or not chosen or (only and mutant.number not in only):
                 continue
             found = outcome_of(mutant, house, chosen, 10.0)
             _write(out, mutant, **found, tests=len(chosen), code=commit, tests_of=tests)
@@ -600,6 +602,10 @@ def table(out: Path, written: Path, explained: Path) -> None:
             rows.writerow([*told, line["outcome"], after, line["seconds"], reasons.get(str(number), "")])
 
 
+def _numbers(text: str) -> set[int]:
+    return {int(part) for part in text.split(",")}
+
+
 def main() -> None:
     """One step of the study."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -608,6 +614,7 @@ def main() -> None:
     parser.add_argument("--commit", default="HEAD", help="where the code and its tests are taken from, at the start")
     parser.add_argument("--drawn", help="commit the sample is drawn from, where its code is not the one to be tried")
     parser.add_argument("--most", type=float, default=MOST_TEST_S, help="seconds of tests for one mutant, at the most")
+    parser.add_argument("--only", type=_numbers, default=frozenset(), help="of these numbers, parted by commas")
     parser.add_argument("--tests", help="commit of the newer tests")
     parser.add_argument("--asked", type=Path)
     parser.add_argument("--csv", type=Path)
@@ -620,11 +627,11 @@ def main() -> None:
         case "run":
             run(work, out, asked.commit)
         case "later":
-            later(work, out, asked.drawn, asked.commit, asked.most, _reasons(asked.explained))
+            later(work, out, asked.drawn, asked.commit, asked.most, _reasons(asked.explained), asked.only)
         case "control":
             control(work, work / "control.jsonl", asked.drawn, asked.commit, asked.most)
         case "again":
-            again(work, out, asked.drawn, asked.commit, asked.tests)
+            again(work, out, asked.drawn, asked.commit, asked.tests, asked.only)
         case "one":
             one(asked.asked)
         case _:
