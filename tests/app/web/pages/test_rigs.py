@@ -35,7 +35,7 @@ def test_a_check_is_kept_and_says_when_the_next_is_due(kept, place):
     assert (check.checked_on, round(check.known, 4), round(check.shown, 4)) == ("2026-03-14", 196.133, 197.1137)
     text = kept.get("/rigs").text
     assert "2027-03-14" in text
-    assert "checked on 2026-03-14: scale_in_line" in text  # in its history
+    assert "checked on 2026-03-14: scale in line" in text  # in its history
 
 
 def test_what_is_wrong_with_a_check_is_said_beside_its_field_and_stays_typed(kept, place):
