@@ -1,4 +1,7 @@
-"""The shop book: every pull ever recorded, each correction beside what stood there before."""
+"""The shop book: every pull ever recorded, each correction beside what stood there before.
+
+What is not needed to record and list pulls is imported where it is used, so that a pull is stored soon after the start.
+"""
 
 from __future__ import annotations
 
@@ -8,15 +11,13 @@ from datetime import UTC, datetime
 from itertools import repeat
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from sqlalchemy import Connection, Engine
 
-from jointlab.book import importing, papers, photos, reading, rigs, staging, storing
-from jointlab.book.backup import back_up
+from jointlab.book import reading, storing
 from jointlab.book.engine import address_of, file_of, reading_at_one_moment, shown, writing
 from jointlab.book.failures import told_plainly
-from jointlab.book.inspection import look_through
 from jointlab.book.opening import opened
 from jointlab.book.stored import (
     EVERY_PULL,
@@ -32,9 +33,12 @@ from jointlab.book.stored import (
     StoredPull,
     StoredRig,
 )
-from jointlab.record.photo import Photo
 from jointlab.record.pull import Pull
-from jointlab.record.rig import Rig
+
+if TYPE_CHECKING:
+    from jointlab.book import staging
+    from jointlab.record.photo import Photo
+    from jointlab.record.rig import Rig
 
 
 def system_clock() -> datetime:
@@ -137,6 +141,8 @@ class Book:
         BookError
             There is no room for temporary files.
         """
+        from jointlab.book import staging
+
         with told_plainly(self.place), staging.staged(pulls) as aside:
             yield aside
 
@@ -150,6 +156,8 @@ class Book:
         BookError
             The book cannot be written; nothing was stored.
         """
+        from jointlab.book import importing
+
         if not aside.sound:
             return self.compare_staged(aside)
         with self._writing() as connection:
@@ -163,6 +171,8 @@ class Book:
         InputError
             As ``import_staged``.
         """
+        from jointlab.book import importing
+
         with self._reading() as connection:
             return importing.compare(connection, aside)
 
@@ -263,11 +273,15 @@ class Book:
         InputError
             The rig is known and no reason is given, nothing changes, or a limit refuses a value.
         """
+        from jointlab.book import rigs
+
         with self._writing() as connection:
             return rigs.keep_rig(connection, rig, reason=reason, at=self._now(), by=by)
 
     def rigs(self) -> tuple[StoredRig, ...]:
         """Every rig as it is kept now, in the order of their names."""
+        from jointlab.book import rigs
+
         with self._reading() as connection:
             return rigs.stored_rigs(connection)
 
@@ -279,6 +293,8 @@ class Book:
         UnknownEntryError
             There is none; the nearest names are told.
         """
+        from jointlab.book import rigs
+
         with self._reading() as connection:
             return rigs.stored_rig(connection, name)
 
@@ -290,6 +306,8 @@ class Book:
         UnknownEntryError
             There is none of that name.
         """
+        from jointlab.book import rigs
+
         with self._reading() as connection:
             return rigs.rig_history(connection, name)
 
@@ -321,6 +339,8 @@ class Book:
         ValueError
             The document holds a number that is not finite.
         """
+        from jointlab.book import papers
+
         with self._writing() as connection:
             return papers.keep_paper(
                 connection, kind, document, key=key, subject=subject, reason=reason, at=self._now(), by=by
@@ -328,6 +348,8 @@ class Book:
 
     def papers(self, kind: PaperKind, *, subject: str | None = None) -> tuple[StoredPaper, ...]:
         """Every paper of a kind as it stands now, in the order in which they were first kept."""
+        from jointlab.book import papers
+
         with self._reading() as connection:
             return papers.stored_papers(connection, kind, subject=subject)
 
@@ -339,6 +361,8 @@ class Book:
         UnknownEntryError
             There is none; the nearest keys are told.
         """
+        from jointlab.book import papers
+
         with self._reading() as connection:
             return papers.stored_paper(connection, kind, key)
 
@@ -350,6 +374,8 @@ class Book:
         UnknownEntryError
             There is none of that key.
         """
+        from jointlab.book import papers
+
         with self._reading() as connection:
             return papers.paper_history(connection, kind, key)
 
@@ -371,6 +397,8 @@ class Book:
         ValueError
             Neither a pull nor a mount is named, or both.
         """
+        from jointlab.book import photos
+
         with self._writing() as connection:
             return photos.keep_photo(
                 connection, photo, pull_id=pull_id, mount=mount, caption=caption, at=self._now(), by=by
@@ -378,6 +406,8 @@ class Book:
 
     def photos(self, *, pull_id: int | None = None, mount: str | None = None) -> tuple[StoredPhoto, ...]:
         """Photos of a pull, of a mount, or all of them, oldest first, without their bytes."""
+        from jointlab.book import photos
+
         with self._reading() as connection:
             return photos.stored_photos(connection, pull_id=pull_id, mount=mount)
 
@@ -389,6 +419,8 @@ class Book:
         UnknownEntryError
             There is no such photo.
         """
+        from jointlab.book import photos
+
         with self._reading() as connection:
             return photos.photo_bytes(connection, photo_id)
 
@@ -404,6 +436,8 @@ class Book:
 
     def check(self) -> BookCheck:
         """Look through the whole book for damage: file, references, chain of revisions."""
+        from jointlab.book.inspection import look_through
+
         with self._reading() as connection:
             return look_through(connection, self.place)
 
@@ -422,6 +456,8 @@ class Book:
 
             with told_plainly(self.place):
                 return back_up_from_server(self._engine, Path(path))
+        from jointlab.book.backup import back_up
+
         return back_up(self._file, Path(path))
 
     def _now(self) -> str:

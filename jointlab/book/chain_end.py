@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, insert, select, update
 
 from jointlab.book.chain import digest_of
-from jointlab.book.schema import CHAINS
+from jointlab.book.schema_beside import CHAINS
 
 
 def held_end(connection: Connection, chain: str) -> tuple[int, str]:

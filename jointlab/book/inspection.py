@@ -12,7 +12,8 @@ from sqlalchemy.exc import DatabaseError
 from jointlab.book.cells import NAME_KEYS
 from jointlab.book.chain import START, digest_of
 from jointlab.book.reading import FETCHED_AT_ONCE
-from jointlab.book.schema import CHAINS, LEDGER, PAPERS, PHOTOS, PULL_REVISIONS, PULLS, RIG_REVISIONS
+from jointlab.book.schema import LEDGER, PULL_REVISIONS, PULLS
+from jointlab.book.schema_beside import CHAINS, PAPERS, PHOTOS, RIG_REVISIONS
 from jointlab.book.stored import BookCheck
 from jointlab.book.upgrading import stored_schema
 from jointlab.record.names import matched

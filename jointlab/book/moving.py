@@ -14,7 +14,8 @@ from jointlab.book.engine import address_of, reading_at_one_moment, shown, writi
 from jointlab.book.failures import told_plainly
 from jointlab.book.inspection import look_through
 from jointlab.book.opening import opened
-from jointlab.book.schema import CHAINS, LEDGER, METADATA, PHOTOS
+from jointlab.book.schema import LEDGER
+from jointlab.book.schema_beside import CHAINS, EVERY_TABLE, PHOTOS
 from jointlab.book.stored import BookCheck
 from jointlab.errors import BookError
 
@@ -25,7 +26,7 @@ PHOTOS_AT_ONCE = 10
 """Photos carried over in one statement: each may be of several megabytes."""
 
 _ENDS = (LEDGER, CHAINS)
-_ENTRIES = tuple(table for table in METADATA.sorted_tables if table not in _ENDS)
+_ENTRIES = tuple(table for table in EVERY_TABLE if table not in _ENDS)
 
 
 def copy_book(source: str | Path, target: str | Path) -> BookCheck:

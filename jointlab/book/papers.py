@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, RowMapping, func, select
 
 from jointlab.book.chain_end import held_end, linked
-from jointlab.book.schema import PAPERS
+from jointlab.book.schema_beside import PAPERS
 from jointlab.book.stored import PaperKind, StoredPaper
 from jointlab.book.wording import needed_line, optional_line
 from jointlab.errors import InputError, Problem, UnknownEntryError

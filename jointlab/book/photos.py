@@ -10,7 +10,7 @@ from sqlalchemy import Connection, RowMapping, func, select
 
 from jointlab.book.chain_end import held_end, linked
 from jointlab.book.reading import stored_pull
-from jointlab.book.schema import PAPERS, PHOTOS
+from jointlab.book.schema_beside import PAPERS, PHOTOS
 from jointlab.book.stored import PaperKind, StoredPhoto
 from jointlab.book.wording import optional_line
 from jointlab.errors import UnknownEntryError

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 
 from jointlab.book.chain_end import held_end, linked
-from jointlab.book.schema import RIG_REVISIONS
+from jointlab.book.schema_beside import RIG_REVISIONS
 from jointlab.book.stored import RigRevision, StoredRig
 from jointlab.book.wording import needed_line, optional_line
 from jointlab.errors import InputError, Problem, UnknownEntryError

@@ -1,4 +1,4 @@
-"""The tables of the shop book as they are now.
+"""The tables of pulls in the shop book as they are now; those of what is kept beside them are in ``schema_beside``.
 
 The limits stand in ``record.row``; the CHECKs here repeat them, so that no door, present or future, can store what the
 bench would have refused. Migrations hold the same texts frozen; a test proves that both agree.
@@ -16,7 +16,6 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
-    LargeBinary,
     MetaData,
     Table,
     Text,
@@ -25,7 +24,6 @@ from sqlalchemy import (
 
 from jointlab.book.cells import NAME_KEYS
 from jointlab.record.limits import lengths_in, limits_in, words_in
-from jointlab.record.rig_row import RIG_REQUIRED, RigRow
 from jointlab.record.row import REQUIRED, PullRow
 
 KNOWN_SCHEMAS: tuple[str, ...] = ("0001", "0002", "0003")
@@ -54,12 +52,14 @@ def check_text(column: str, *, model: type[BaseModel] = PullRow) -> str | None:
     return f"length({column}) >= {shortest} AND length({column}) <= {longest}"
 
 
-def _door_columns(model: type[BaseModel], required: tuple[str, ...]) -> list[Column[Any]]:
+def door_columns(model: type[BaseModel], required: tuple[str, ...]) -> list[Column[Any]]:
+    """The columns of a table that holds the rows of a door."""
     kinds = {name: Double() if limits_in(model, name) else Text() for name in model.model_fields}
     return [Column(name, kind, nullable=name not in required) for name, kind in kinds.items()]
 
 
-def _door_checks(model: type[BaseModel]) -> list[CheckConstraint]:
+def door_checks(model: type[BaseModel]) -> list[CheckConstraint]:
+    """What the database holds those columns to."""
     texts = {name: check_text(name, model=model) for name in model.model_fields}
     return [CheckConstraint(text, name=f"limit_{name}") for name, text in texts.items() if text]
 
@@ -87,7 +87,7 @@ PULL_REVISIONS = Table(
     Column("recorded_at", Text, nullable=False),
     Column("reason", Text),
     Column("recorded_by", Text),
-    *_door_columns(PullRow, REQUIRED),
+    *door_columns(PullRow, REQUIRED),
     *(Column(name, Text, nullable=False) for name in NAME_KEYS),
     Column("entered", Text),
     Column("digest", Text, nullable=False),
@@ -96,7 +96,7 @@ PULL_REVISIONS = Table(
     CheckConstraint("revision >= 1", name="limit_revision"),
     CheckConstraint("revision = 1 OR reason IS NOT NULL", name="a_correction_has_a_reason"),
     CheckConstraint("length(digest) = 64", name="limit_digest"),
-    *_door_checks(PullRow),
+    *door_checks(PullRow),
 )
 """Every state of every pull, in the order in which they were stored; never changed, never deleted."""
 
@@ -116,87 +116,3 @@ LEDGER = Table(
     CheckConstraint("length >= 0", name="limit_length"),
 )
 """One row: how many revisions there are and the digest of the last. Writers take it in turn."""
-
-RIG_REVISIONS = Table(
-    "rig_revisions",
-    METADATA,
-    Column("position", Integer, primary_key=True, autoincrement=False),
-    Column("rig_key", Text, nullable=False),
-    Column("revision", Integer, nullable=False),
-    Column("recorded_at", Text, nullable=False),
-    Column("reason", Text),
-    Column("recorded_by", Text),
-    *_door_columns(RigRow, RIG_REQUIRED),
-    Column("checks", Text),
-    Column("digest", Text, nullable=False),
-    UniqueConstraint("rig_key", "revision", name="one_row_a_rig_revision"),
-    CheckConstraint("position >= 1", name="limit_position"),
-    CheckConstraint("revision >= 1", name="limit_revision"),
-    CheckConstraint("revision = 1 OR reason IS NOT NULL", name="a_change_has_a_reason"),
-    CheckConstraint("length(digest) = 64", name="limit_digest"),
-    *_door_checks(RigRow),
-)
-"""Every state of every rig, in the order in which they were stored; the newest of a rig stands."""
-
-CHAINS = Table(
-    "chains",
-    METADATA,
-    Column("name", Text, primary_key=True),
-    Column("length", Integer, nullable=False),
-    Column("head", Text, nullable=False),
-    CheckConstraint("length >= 0", name="limit_length"),
-)
-"""As the ledger, for what is kept beside pulls: one row a chain."""
-
-PAPERS = Table(
-    "papers",
-    METADATA,
-    Column("position", Integer, primary_key=True, autoincrement=False),
-    Column("kind", Text, nullable=False),
-    Column("paper_key", Text, nullable=False),
-    Column("revision", Integer, nullable=False),
-    Column("name", Text, nullable=False),
-    Column("subject", Text, nullable=False),
-    Column("recorded_at", Text, nullable=False),
-    Column("reason", Text),
-    Column("recorded_by", Text),
-    Column("document", Text, nullable=False),
-    Column("digest", Text, nullable=False),
-    UniqueConstraint("kind", "paper_key", "revision", name="one_row_a_paper_revision"),
-    CheckConstraint("position >= 1", name="limit_position"),
-    CheckConstraint("revision >= 1", name="limit_revision"),
-    CheckConstraint("length(kind) >= 1 AND length(kind) <= 40", name="limit_kind"),
-    CheckConstraint("length(name) >= 1 AND length(name) <= 200", name="limit_name"),
-    CheckConstraint("length(document) >= 2 AND length(document) <= 4000000", name="limit_document"),
-    CheckConstraint("revision = 1 OR reason IS NOT NULL", name="a_change_has_a_reason"),
-    CheckConstraint("length(digest) = 64", name="limit_digest"),
-)
-"""What later rooms made and the shop keeps - plans, verdicts, mounts and their course - as JSON, every state of it."""
-
-Index("papers_by_subject", PAPERS.c.kind, PAPERS.c.subject)
-
-PHOTOS = Table(
-    "photos",
-    METADATA,
-    Column("position", Integer, primary_key=True, autoincrement=False),
-    Column("pull_id", Integer, ForeignKey("pulls.id", name="shows_a_pull")),
-    Column("mount_key", Text),
-    Column("caption", Text),
-    Column("recorded_at", Text, nullable=False),
-    Column("recorded_by", Text),
-    Column("width_px", Integer, nullable=False),
-    Column("height_px", Integer, nullable=False),
-    Column("sha256", Text, nullable=False),
-    Column("picture", LargeBinary, nullable=False),
-    Column("digest", Text, nullable=False),
-    CheckConstraint("position >= 1", name="limit_position"),
-    CheckConstraint("(pull_id IS NULL) <> (mount_key IS NULL)", name="of_a_pull_or_a_mount"),
-    CheckConstraint("width_px >= 1 AND height_px >= 1", name="limit_size"),
-    CheckConstraint("length(picture) >= 1 AND length(picture) <= 8000000", name="limit_picture"),
-    CheckConstraint("length(sha256) = 64", name="limit_sha256"),
-    CheckConstraint("length(digest) = 64", name="limit_digest"),
-)
-"""Photos of pulls and mounts, in the book so that one backup is whole; never changed, never deleted."""
-
-Index("photos_by_pull", PHOTOS.c.pull_id)
-Index("photos_by_mount", PHOTOS.c.mount_key)

@@ -142,7 +142,8 @@ cells = {"batch": "G9", "specimen": sys.argv[2], "tested_on": "2026-03-14", "glu
          "action": "pull", "shape": "disc", "diameter_mm": "50", "load_n": "9", "outcome": "broke"}
 with Book.open(sys.argv[1]) as book:
     book.record(pull_of(checked_row(cells)))
-heavy = ("alembic", "scipy", "pandas", "statsmodels", "matplotlib", "seaborn", "numpy", "pint")
+heavy = ("alembic", "scipy", "pandas", "statsmodels", "matplotlib", "seaborn", "numpy", "pint", "PIL",
+         "jointlab.book.schema_beside", "jointlab.book.importing", "jointlab.record.rig_row", "jointlab.record.photo")
 print(",".join(name for name in heavy if name in sys.modules))
 """
 

@@ -12,7 +12,8 @@ from sqlalchemy import select
 from jointlab.app.cli import main
 from jointlab.book.book import Book
 from jointlab.book.moving import copy_book
-from jointlab.book.schema import CHAINS, LEDGER, PAPERS, PHOTOS, PULL_REVISIONS, RIG_REVISIONS
+from jointlab.book.schema import LEDGER, PULL_REVISIONS
+from jointlab.book.schema_beside import CHAINS, PAPERS, PHOTOS, RIG_REVISIONS
 from jointlab.book.stored import PaperKind
 from jointlab.errors import BookError
 from jointlab.record.photo import Photo

@@ -14,6 +14,7 @@ from jointlab.book.cells import cells_of
 from jointlab.book.migrations.versions import r0001_first_book as first
 from jointlab.book.migrations.versions import r0002_rigs as second
 from jointlab.book.schema import APPLICATION_ID, METADATA, PULL_REVISIONS, PULLS, check_text
+from jointlab.book.schema_beside import EVERY_TABLE
 from jointlab.record.limits import limits_in
 from jointlab.record.rig_row import RIG_REQUIRED, RigRow
 from jointlab.record.row import COLUMNS, REQUIRED, PullRow, limits_of, words_of
@@ -27,7 +28,7 @@ def _statements(path: str) -> dict[str, str]:
 
 def test_the_migrations_make_exactly_the_tables_in_use(book, place, tmp_path):
     engine = create_engine(f"sqlite:///{tmp_path / 'plain.db'}")
-    METADATA.create_all(engine)
+    METADATA.create_all(engine, tables=EVERY_TABLE)
     engine.dispose()
     assert _statements(place) == _statements(str(tmp_path / "plain.db"))
 
