@@ -15,7 +15,7 @@ from jointlab.strength.sample import StrengthSample
 from jointlab.verdict.assessed import mount_capacity
 from jointlab.verdict.assessment import assess
 from jointlab.verdict.evidence import Evidence
-from jointlab.verdict.plausible import plausible_shops, void_shares_of
+from jointlab.verdict.plausible import LEAST_KNOWN, plausible_shops, void_shares_of
 from jointlab.verdict.settling import share_settled
 from jointlab.verdict.shops import Design
 from jointlab.verdict.values import WayOut
@@ -30,9 +30,6 @@ OFFERED = ((5, 1), (10, 2), (20, 4))
 
 LEAST_CHANCE = 0.01
 """Chance below which further pulls are not offered as a way out (``SOURCE``)."""
-
-LEAST_KNOWN = 3
-"""Pulls below which nothing is foretold (``SOURCE``)."""
 
 BOUND_WIDTH, EXACT = 1e-6, 1e-9
 """A bound is found to this share of itself; and what is proportional, to that."""

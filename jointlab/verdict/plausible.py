@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 
@@ -17,7 +17,7 @@ from jointlab.verdict.shops import VOID_STRENGTH, Design, Truth, shop_strengths,
 
 SOURCE = "judgement"
 
-SPREADS = tuple(float(round(spread, 4)) for spread in np.geomspace(0.10, 0.40, 8))
+SPREADS = tuple(float(round(spread, 4)) for spread in np.geomspace(0.05, 0.50, 11))
 """Coefficients of variation that joints of one glue-up are thought to have (``SOURCE``)."""
 
 USUAL_SPREAD, SPREAD_OF_SPREADS = 0.20, 0.27
@@ -28,6 +28,12 @@ RATIOS = (0.0, 0.5, 1.0)
 
 VOID_SHARES = (0.0, 0.1)
 """Voided joints among those of sheet goods; neither share is likelier than the other (``SOURCE``)."""
+
+LEAST_KNOWN = 3
+"""Pulls below which nothing is foretold (``SOURCE``)."""
+
+NEGLIGIBLE = 1e-7
+"""Chance of a distribution below which it is left out of account."""
 
 READ_TO = 0.005
 """Half of the width of a strength that was read: no rig tells it better (``SOURCE``)."""
@@ -69,6 +75,21 @@ class PlausibleShops:
             strengths[rows] = np.exp(centre) * shop_strengths(truth, design, rng, rows.size)
         return strengths
 
+    def share_below(self, strength_mpa: FloatArray) -> FloatArray:
+        """Share of joints of glue-ups still to be made that lie below a strength [MPa], shape (k,)."""
+        glue_ups: dict[Truth, FloatArray] = {}
+        for truth, chance in zip(self.truths, self.chance, strict=True):
+            alike = replace(truth, batch_ratio=0.0)
+            glue_ups[alike] = glue_ups.get(alike, 0.0) + _blur(truth.batch_ratio) @ chance
+        with np.errstate(divide="ignore"):
+            log = np.log(np.asarray(strength_mpa, dtype=np.float64))[:, None]
+        below = np.zeros(len(log))
+        for truth, chance in glue_ups.items():
+            if chance.sum() > NEGLIGIBLE:
+                mean = self.middle + truth.cov * PLACES
+                below += np.interp(log - mean, LOGS, _shares_below(truth)) @ chance
+        return below
+
 
 def void_shares_of(kinds: Sequence[SubstrateKind]) -> tuple[float, ...]:
     """Shares of voided joints thought possible: none in solid wood, some in sheets and where the kind is not said."""
@@ -86,12 +107,13 @@ def plausible_shops(sample: StrengthSample, *, void_shares: Sequence[float]) -> 
     truths: list[Truth] = []
     logs: list[FloatArray] = []
     for family, cov, voids in product(Family, SPREADS, void_shares):
-        glue_ups = _of_glue_ups(sample, Truth(family, cov, 0.0, voids), middle)
+        alike = Truth(family, cov, 0.0, voids)
+        glue_ups = _of_glue_ups(sample, alike, middle)
         top = glue_ups.max(axis=1, keepdims=True)
         for ratio in RATIOS:
             with np.errstate(divide="ignore"):
                 blurred = np.log(np.exp(glue_ups - top) @ _blur(ratio)) + top
-            truths.append(Truth(family, cov, ratio, voids))
+            truths.append(replace(alike, batch_ratio=ratio))
             # places are counted in spreads, and the mean is as likely in each part of a logarithm
             logs.append(blurred.sum(axis=0) + np.log(cov) - 0.5 * (np.log(cov / USUAL_SPREAD) / SPREAD_OF_SPREADS) ** 2)
     table = np.array(logs)

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from jointlab.strength import normal
 from jointlab.strength.values import Family
-from jointlab.verdict.interference import CLASS_PERCENTILE, chance_of_interference
+from jointlab.verdict.overlap import CLASS_PERCENTILE, chance_of_interference
 from jointlab.verdict.simulated import working_bounds
 
 FloatArray = npt.NDArray[np.float64]

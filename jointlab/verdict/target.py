@@ -148,6 +148,9 @@ def _check(coupon: Coupon) -> None:
         allowed = f"at least {LEAST_PULLS} specimens in {LEAST_BATCHES} glue-ups"
         given = f"{coupon.n} in {coupon.batches}"
         problems.append(Problem(f"must be {allowed}: a pass needs them", column="n", value=given, allowed=allowed))
+    elif coupon.batches > coupon.n:
+        told = "each glue-up must have a specimen"
+        problems.append(Problem(told, column="batches", value=str(coupon.batches)[:20], allowed=f"2 to {coupon.n}"))
     if max(coupon.n, coupon.batches) > MOST_COUPONS:
         allowed = f"at most {MOST_COUPONS} specimens and glue-ups"
         problems.append(Problem(f"must be {allowed}", column="n", value=str(coupon.n)[:20], allowed=allowed))

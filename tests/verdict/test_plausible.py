@@ -83,3 +83,19 @@ def test_only_solid_wood_is_thought_free_of_voids():
     assert void_shares_of([SubstrateKind.SOLID_FACE, SubstrateKind.SOLID_END]) == (0.0,)
     assert len(void_shares_of([SubstrateKind.SOLID_FACE, SubstrateKind.MDF])) == 2
     assert len(void_shares_of([])) == 2
+
+
+def test_the_share_below_is_that_of_the_futures():
+    shops = plausible_shops(StrengthSample.of_values(FAR, batch=BATCH), void_shares=(0.0, 0.1))
+    drawn = shops.new_strengths(Design(1, 1), futures=40_000, rng=np.random.default_rng(4))[:, 0]
+    asked = np.array([0.0, 1.5, 3.0, 4.4, 6.0, 60.0])
+    assert shops.share_below(asked) == pytest.approx([(drawn < at).mean() for at in asked], abs=0.01)
+
+
+def test_the_next_joint_is_spread_wider_than_those_seen():
+    shops = plausible_shops(StrengthSample.of_values(FAR, batch=BATCH), void_shares=(0.0,))
+    middle = float(np.exp(np.log(FAR).mean()))
+    below = shops.share_below(np.array([0.0, min(FAR), middle]))
+    assert below[0] == 0.0
+    assert 0.04 < below[1] < 0.15
+    assert below[2] == pytest.approx(0.5, abs=0.06)

@@ -82,6 +82,8 @@ def test_a_coupon_that_cannot_feed_a_pass_is_refused_with_every_reason(setup):
     with pytest.raises(InputError) as caught:
         target_of(setup, Coupon(Disc(50.0), n=4, batches=1))
     assert {problem.column for problem in caught.value.problems} == {"arm_mm", "n"}
+    with pytest.raises(InputError, match="each glue-up must have a specimen"):
+        target_of(setup, Coupon(Disc(50.0), arm_mm=300.0, n=6, batches=9))
     with pytest.raises(InputError, match="pry or pull"):
         target_of(setup, Coupon(Disc(50.0), action=Action.TWIST))
 

@@ -236,16 +236,22 @@ def coupon_of(
     Raises
     ------
     InputError
-        A size is not greater than nothing, or there is no such action.
+        With every problem: a size that is not greater than nothing, no such action.
     """
     from jointlab.verdict.target import Coupon
 
-    chosen = Action(_word_among("--action", action, ["pry", "pull"]))
-    length_of("--diameter_mm", diameter_mm)
-    length_of("--arm_mm", arm_mm)
-    if cap_kgf is not None and not 0.0 < cap_kgf < math.inf:
-        problem = Problem("must be greater than 0 kgf", column="--cap_kgf", value=f"{cap_kgf:g}")
-        raise InputError(problem, subject="the command")
+    problems = [
+        Problem(f"must be greater than 0 {unit}", column=flag, value=f"{value:g}", allowed=f"greater than 0 {unit}")
+        for flag, value, unit in (
+            ("--diameter_mm", diameter_mm, "mm"), ("--arm_mm", arm_mm, "mm"), ("--cap_kgf", cap_kgf, "kgf")
+        )
+        if value is not None and not 0.0 < value < math.inf
+    ]  # fmt: skip
+    if action not in ("pry", "pull"):
+        problems.append(Problem("must be one of: pry, pull", column="--action", value=action, allowed="pry, pull"))
+    if problems:
+        raise InputError(problems, subject="the command")
+    chosen = Action(action)
     cap_n = None if cap_kgf is None else UNITS[(Quantity.FORCE, "kgf")].to_stored(cap_kgf)
     return Coupon(
         outline=Disc(diameter_mm),

@@ -1,6 +1,6 @@
 import pytest
 
-from jointlab.app.cli.flags import cells_of, selection_of, share_of
+from jointlab.app.cli.flags import cells_of, coupon_of, selection_of, share_of
 from jointlab.errors import InputError
 from jointlab.record.vocabulary import Action
 
@@ -41,3 +41,11 @@ def test_filters_select_by_action_word():
 def test_a_share_lies_between_nothing_and_all(value):
     with pytest.raises(InputError, match=r"from 0\.01 to 0\.9999"):
         share_of("--confidence", value)
+
+
+def test_a_coupon_is_refused_with_every_problem_at_once():
+    with pytest.raises(InputError) as caught:
+        coupon_of(-3.0, "saw", 0.0, 6, 2, float("inf"))
+    columns = {problem.column for problem in caught.value.problems}
+    assert columns == {"--diameter_mm", "--arm_mm", "--cap_kgf", "--action"}
+    assert coupon_of(50.0, "pull", 300.0, 6, 2, None).arm_mm is None
