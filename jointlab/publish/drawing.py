@@ -131,12 +131,14 @@ def drawn(figure: Figure, form: ImageForm) -> bytes:
     out = io.BytesIO()
     if form is ImageForm.SVG:
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
-        return _PATH.sub(_shortened, out.getvalue())
+        return _NOTHING.sub(rb'<path d=""\1>', _PATH.sub(_shortened, out.getvalue()))
     figure.savefig(out, format="png", dpi=DOTS_PER_IN, metadata={"Software": None})
     return out.getvalue()
 
 
 _PATH = re.compile(rb' d="([^"]*)"')
+_NOTHING = re.compile(rb"<path((?:(?! d=)[^>])*)>")
+"""A path without places, as the letter between two words is drawn: the standard wants it to say so."""
 _LONG = re.compile(rb"-?[0-9]+\.[0-9]{3,}")
 
 

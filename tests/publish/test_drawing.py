@@ -86,3 +86,10 @@ def test_long_names_are_broken_and_then_cut_with_an_ellipsis() -> None:
     assert cut.count("\n") == 1
     assert cut.endswith("\N{HORIZONTAL ELLIPSIS}")
     assert all(len(line) <= 8 for line in cut.split("\n"))
+
+
+def test_every_path_says_where_it_goes_as_the_standard_of_drawings_wants() -> None:
+    paths = [each for each in ET.fromstring(image(ImageForm.SVG)).iter() if each.tag.endswith("}path")]
+    assert paths
+    assert all("d" in path.attrib for path in paths)
+    assert any(path.attrib["d"] == "" for path in paths)  # the letter between two words
