@@ -102,6 +102,16 @@ def plausible_shops(sample: StrengthSample, *, void_shares: Sequence[float]) -> 
     Families, ratios of glue-ups and void shares are equally likely before any pull, spreads as ``USUAL_SPREAD`` and
     ``SPREAD_OF_SPREADS`` say, and nothing is known of the mean. Each glue-up's own mean is integrated out.
     """
+    seen = (each.tobytes() for each in (sample.lower_mpa, sample.upper_mpa, sample.batch))
+    return _weighed(*seen, tuple(void_shares))
+
+
+@lru_cache(maxsize=32)
+def _weighed(lower_mpa: bytes, upper_mpa: bytes, batch: bytes, void_shares: tuple[float, ...]) -> PlausibleShops:
+    """Kept once computed: another size or speed of a mount asks for the shops behind the same pulls."""
+    sample = StrengthSample.of_intervals(
+        np.frombuffer(lower_mpa), np.frombuffer(upper_mpa), batch=np.frombuffer(batch, dtype=np.int64)
+    )
     ends = np.concatenate([sample.lower_mpa, sample.upper_mpa])
     middle = float(np.median(np.log(ends[(ends > 0.0) & np.isfinite(ends)])))
     truths: list[Truth] = []
@@ -118,7 +128,9 @@ def plausible_shops(sample: StrengthSample, *, void_shares: Sequence[float]) -> 
             logs.append(blurred.sum(axis=0) + np.log(cov) - 0.5 * (np.log(cov / USUAL_SPREAD) / SPREAD_OF_SPREADS) ** 2)
     table = np.array(logs)
     chance = np.exp(table - table.max())
-    return PlausibleShops(tuple(truths), chance / chance.sum(), middle)
+    chance /= chance.sum()
+    chance.setflags(write=False)
+    return PlausibleShops(tuple(truths), chance, middle)
 
 
 def _of_glue_ups(sample: StrengthSample, truth: Truth, middle: float) -> FloatArray:

@@ -10,6 +10,7 @@ from starlette.datastructures import UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from jointlab.app import enveloping, previewing, workflow
+from jointlab.app.at_hand import combinations_at_hand
 from jointlab.app.publishing import today
 from jointlab.app.web.desk import DRAWING, desk_of
 from jointlab.app.web.images import download, svg
@@ -175,7 +176,7 @@ def _listed(request: Request) -> dict[str, list[str]]:
     from jointlab.record.woods import WOODS
 
     with workflow.open_book(shop_of(request).place) as book:
-        known = [stored.combination for stored in book.combinations()]
+        known = [stored.combination for stored in combinations_at_hand(book)]
     names = {
         "glues": [each.glue for each in known],
         "substrates": [each.substrate for each in known],
