@@ -21,7 +21,6 @@ from __future__ import annotations
 import argparse
 import ast
 import contextlib
-import csv
 import gc
 import importlib.abc
 import importlib.util
@@ -44,6 +43,7 @@ from types import CodeType, FunctionType
 import pytest
 from mutant_mapping import Mutant, moved
 from mutant_operators import mutations_of
+from mutant_score import KILLED, lines_of, reasons_of, table
 
 ROOT = Path(__file__).parents[2]
 ROOMS = ("record", "stress", "strength", "verdict")
@@ -65,7 +65,6 @@ START_S = 20.0
 MAP_S = 500.0
 FILES_AT_ONCE = 8
 MOST_MEMORY = 8 * 1024**3
-KILLED = ("killed", "timeout")
 
 
 class Changed(importlib.abc.MetaPathFinder, importlib.abc.Loader):
@@ -423,14 +422,6 @@ def one(wish: Path) -> None:
     Path(asked["told"]).write_text(json.dumps({"by": by}), encoding="utf-8")
 
 
-def _lines_of(out: Path) -> list[dict[str, object]]:
-    return [json.loads(line) for line in out.read_text(encoding="utf-8").splitlines()] if out.exists() else []
-
-
-def _reasons(explained: Path) -> dict[str, str]:
-    return json.loads(explained.read_text(encoding="utf-8")) if explained.exists() else {}
-
-
 def _write(out: Path, mutant: Mutant, **more: object) -> None:
     change = mutant.mutation
     said = {"number": mutant.number, "file": mutant.file, "line": change.line, "operator": change.operator}
@@ -445,7 +436,7 @@ def run(work: Path, out: Path, commit: str) -> None:
     def study(session: pytest.Session) -> None:
         known = mapped(session, tree, work / "map")
         seconds = known["seconds"]
-        done = {line["number"] for line in _lines_of(out)}
+        done = {line["number"] for line in lines_of(out)}
         house = House(session, tree, live_functions(tree), work)
         for mutant in sample(tree, WANTED):
             if mutant.number in done:
@@ -470,7 +461,7 @@ def later(
     def study(session: pytest.Session) -> None:
         known = mapped(session, tree, work / "map")
         seconds = known["seconds"]
-        lines = _lines_of(out)
+        lines = lines_of(out)
         done = {line["number"] for line in lines if line["outcome"] in KILLED or line.get("code") == commit}
         house = House(session, tree, live_functions(tree), work)
         for mutant in sorted(mutants, key=lambda each: str(each.number) in reasons):
@@ -497,7 +488,7 @@ def control(work: Path, out: Path, drawn: str, commit: str, most_s: float) -> No
 
     def study(session: pytest.Session) -> None:
         known = mapped(session, tree, work / "map")
-        done = {line["number"] for line in _lines_of(out)}
+        done = {line["number"] for line in lines_of(out)}
         house = House(session, tree, live_functions(tree), work)
         for mutant in lots.values():
             chosen, _left = tests_for(mutant, tree, known, most_s)
@@ -520,13 +511,13 @@ def again(work: Path, out: Path, drawn: str, commit: str, tests: str, only: set[
             (tree / part).rename(tree / f"{part}-before")
         (tree / part).unlink(missing_ok=True) if (tree / part).is_symlink() else None
         (tree / part).symlink_to(newer / part)
-    lines = _lines_of(out)
+    lines = lines_of(out)
     killed = {line["number"] for line in lines if line["outcome"] in KILLED}
     done = {line["number"] for line in lines if line.get("tests_of") == tests}
 
     def study(session: pytest.Session) -> None:
         fresh = [item.nodeid for item in session.items if _is_new(item.nodeid, tree)]
-        fresh = [name for name in fresh if _passes(session, name, work)]
+        fresh = _passing(session, fresh, work, work / f"passing-{tests[:12]}.json")
         house = House(session, tree, live_functions(tree), work)
         for mutant in mutants.values():
             room, module = Path(mutant.file).parts[1], Path(mutant.file).stem
@@ -564,42 +555,17 @@ def _changed_files(tree: Path) -> list[str]:
     return found
 
 
-def _passes(session: pytest.Session, name: str, work: Path) -> bool:
-    """Whether a test passes on the code as it was: one that tells of something new since does not."""
-    found = _in_child(lambda: {"passed": _run_items(session, [name]).passed}, 60.0, work / f"child-{os.getpid()}.json")
-    return bool(found and found["passed"])
+def _passing(session: pytest.Session, names: list[str], work: Path, kept: Path) -> list[str]:
+    """The tests that pass on the code as it was: one that tells of something new since does not."""
+    if not kept.exists():
 
+        def tried() -> dict[str, object]:
+            return {"passed": [name for name in names if _run_items(session, [name]).passed]}
 
-def interval(killed: int, of: int) -> tuple[float, float]:
-    """Clopper and Pearson's interval of a share, 95 %."""
-    from scipy.stats import beta
-
-    low = float(beta.ppf(0.025, killed, of - killed + 1)) if killed else 0.0
-    high = float(beta.ppf(0.975, killed + 1, of - killed)) if killed < of else 1.0
-    return low, high
-
-
-def table(out: Path, written: Path, explained: Path) -> None:
-    """The score before and after, and the table."""
-    lines = _lines_of(out)
-    reasons = _reasons(explained)
-    first = {line["number"]: line for line in lines if "tests_of" not in line}
-    later = {line["number"]: line for line in lines if line.get("tests_of") and line["outcome"] in KILLED}
-    caught = {number for number, line in first.items() if line["outcome"] in KILLED}
-    for name, kills in (("before", caught), ("after", caught | set(later))):
-        low, high = interval(len(kills), len(first))
-        print(f"{name}: {len(kills)} of {len(first)}, {len(kills) / len(first):.3f} ({low:.3f} to {high:.3f})")
-        for room in ROOMS:
-            of = {number for number, line in first.items() if line["file"].split("/")[1] == room}
-            print(f"  {room}: {len(kills & of)} of {len(of)}")
-    head = ["number", "file", "line", "operator", "before", "after", "first", "later", "seconds", "explanation"]
-    with written.open("w", encoding="utf-8", newline="") as file:
-        rows = csv.writer(file, lineterminator="\n")
-        rows.writerow(head)
-        for number, line in sorted(first.items()):
-            after = later[number]["outcome"] if number in later else ("" if number in caught else "survived")
-            told = [line[key] for key in head[:6]]
-            rows.writerow([*told, line["outcome"], after, line["seconds"], reasons.get(str(number), "")])
+        found = _in_child(tried, 300.0, work / f"child-{os.getpid()}.json")
+        kept.write_text(json.dumps(found["passed"] if found else []), encoding="utf-8")
+    passing = set(json.loads(kept.read_text(encoding="utf-8")))
+    return [name for name in names if name in passing]
 
 
 def _numbers(text: str) -> set[int]:
@@ -627,7 +593,7 @@ def main() -> None:
         case "run":
             run(work, out, asked.commit)
         case "later":
-            later(work, out, asked.drawn, asked.commit, asked.most, _reasons(asked.explained), asked.only)
+            later(work, out, asked.drawn, asked.commit, asked.most, reasons_of(asked.explained), asked.only)
         case "control":
             control(work, work / "control.jsonl", asked.drawn, asked.commit, asked.most)
         case "again":
@@ -635,7 +601,7 @@ def main() -> None:
         case "one":
             one(asked.asked)
         case _:
-            table(out, asked.csv, asked.explained)
+            table(out, asked.csv, asked.explained, ROOMS)
 
 
 if __name__ == "__main__":
