@@ -26,7 +26,15 @@ class KnownProof:
 def record_in(book: Book, mount: StoredPaper) -> FieldRecord:
     """The field record of a mount of the book."""
     about = [book.papers(kind, subject=mount.key) for kind in (PaperKind.PROOF, PaperKind.EVENT, PaperKind.ENDING)]
-    return record_of(mount, *about)
+    return replace(record_of(mount, *about), speed_rpm=_speed_of(mount))
+
+
+def _speed_of(mount: StoredPaper) -> float | None:
+    """The speed a mount was decided for; None where its description no longer reads."""
+    try:
+        return float(setup_of_paper(MountPaper.model_validate(mount.document)).lathe.speed_rpm)
+    except InputError:
+        return None
 
 
 def setup_of_paper(paper: MountPaper) -> MountSetup:

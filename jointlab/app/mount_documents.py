@@ -133,6 +133,7 @@ def record_of(
         proofs=tuple(_proof_of(kept) for kept in proofs),
         events=tuple(_event_of(kept) for kept in events),
         ended=_ended_of(told[-1]) if told else None,
+        ended_before=tuple(map(_ended_of, told[:-1])),
     )
 
 

@@ -253,6 +253,17 @@ def full_size_cells(place: str | Path | None, name: str, *, tested_on: str, prie
     return {column: text for column, text in stated.items() if text}
 
 
+def check_cells(cells: Mapping[str, str]) -> None:
+    """Refuse the columns of a pull that would not be stored, before anything of its mount is.
+
+    Raises
+    ------
+    InputError
+        With a problem for each bad column.
+    """
+    workflow.pull_of_named_cells(cells)
+
+
 def _outline_cells(outline: Outline) -> dict[str, str]:
     match outline:
         case Disc(diameter_mm):

@@ -128,7 +128,11 @@ class Ended:
 
 @dataclass(frozen=True, slots=True)
 class FieldRecord:
-    """A mount from its verdict to its end. ``decided_at`` is when the verdict in use was made."""
+    """A mount from its verdict to its end.
+
+    ``decided_at`` is when the verdict in use was made, ``speed_rpm`` up to what speed [rpm]; None: not told.
+    ``ended_before``: endings that a later one put right, the oldest first.
+    """
 
     name: str
     combination: str
@@ -137,6 +141,8 @@ class FieldRecord:
     proofs: tuple[Proofed, ...] = ()
     events: tuple[Event, ...] = ()
     ended: Ended | None = None
+    speed_rpm: float | None = None
+    ended_before: tuple[Ended, ...] = ()
 
     @property
     def hours(self) -> float:
@@ -163,6 +169,8 @@ class FieldRecord:
         for event in self.events:
             if event.at >= self.decided_at and event.voids:
                 return _why_void(event)
+            if event.at >= self.decided_at and self.speed_rpm is not None and (event.top_rpm or 0.0) > self.speed_rpm:
+                return f"turned at {event.top_rpm:g} rpm, decided for up to {self.speed_rpm:g}"
         return "its proof failed" if self.proof_failed else None
 
     @property

@@ -51,6 +51,14 @@ def test_any_catch_change_or_remounting_voids_the_verdict_and_the_proof(event, w
     assert record.proofed == (1.6 if why is None else None)
 
 
+def test_turning_faster_than_was_decided_voids_the_verdict_but_no_proof():
+    record = replace(RECORD, proofs=(PROOF,), events=(ROUGHED, replace(ROUGHED, top_rpm=620.0)), speed_rpm=600.0)
+    assert record.void_because == "turned at 620 rpm, decided for up to 600"
+    assert record.proofed == 1.6
+    assert replace(record, events=(ROUGHED,)).void_because is None
+    assert replace(record, decided_at="2026-03-02T09:00:00").void_because is None
+
+
 def test_a_verdict_made_anew_afterwards_stands_but_an_older_proof_does_not():
     caught = replace(ROUGHED, catches=((CatchClass.SEVERE, 1),))
     record = replace(RECORD, decided_at="2026-03-02T09:00:00", proofs=(PROOF,), events=(caught,))

@@ -211,10 +211,11 @@ def end(
     assert off is not None
     ended = Ended("", how, off, note)
     pried = _pried(load_kgf, arm_mm, asking=mounting.offers_pull(ended) and _on_terminal())
-    recorded = mounting.end_mount(book, name, ended, photos=photo or (), by=by)
-    show_ended(recorded)
-    if mounting.offers_pull(ended):
-        cells = mounting.full_size_cells(book, name, tested_on=today(), pried=pried)
+    cells = mounting.full_size_cells(book, name, tested_on=today(), pried=pried) if mounting.offers_pull(ended) else {}
+    if pried is not None:
+        mounting.check_cells(cells)
+    show_ended(mounting.end_mount(book, name, ended, photos=photo or (), by=by))
+    if cells:
         _full_size(cells, book, by, stored=pried is not None)
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from jointlab.app.mounting import Started
     from jointlab.app.workflow import Decision
     from jointlab.book.stored import StoredPhoto
-    from jointlab.verdict.field_record import Event, FieldRecord
+    from jointlab.verdict.field_record import Ended, Event, FieldRecord
     from jointlab.verdict.proof import ProofPlan
 
 NEVER = "Predicted against happened. None of it is entered as a strength."
@@ -112,8 +112,15 @@ def show_ended(record: FieldRecord) -> None:
     """What was said, and what happened."""
     ended, said = record.ended, record.predicted
     assert ended is not None
-    print(f"Mount {record.name}: {ended.end.replace('_', ' ')}, block {ended.removal.replace('_', ' ')}.")
+    print(f"Mount {record.name}: {_ended_told(ended)}.")
+    if record.ended_before:
+        before = _ended_told(record.ended_before[-1])
+        print(f"That puts right what was told before, and which stays in the book: {before}.")
     print(f"It was said: {said.label}.")
+
+
+def _ended_told(ended: Ended) -> str:
+    return f"{ended.end.replace('_', ' ')}, block {ended.removal.replace('_', ' ')}"
 
 
 def show_mount(record: FieldRecord, photos: Sequence[StoredPhoto]) -> None:
@@ -129,9 +136,11 @@ def show_mount(record: FieldRecord, photos: Sequence[StoredPhoto]) -> None:
         print(f"{proof.at[:16]}  proof at {margin_told(proof.factor)} times, {proof.directions} directions: {held}")
     for event in record.events:
         print(f"{event.at[:16]}  {_event_told(event)}")
+    for before in record.ended_before:
+        print(f"{before.at[:16]}  {_ended_told(before)} (put right later)")
     if record.ended is not None:
         note = f": {record.ended.note}" if record.ended.note else ""
-        print(f"{record.ended.at[:16]}  {record.ended.end.replace('_', ' ')}, block {record.ended.removal}{note}")
+        print(f"{record.ended.at[:16]}  {_ended_told(record.ended)}{note}")
     if photos:
         print(f"{counted(len(photos), 'photo')}: {', '.join(photo.caption or str(photo.id) for photo in photos)}")
     _show_void(record)

@@ -73,6 +73,28 @@ def test_prying_off_with_the_scale_is_recorded_or_offered(book, capsys):
     assert "broke at 2 MPa" in stored
 
 
+def test_turning_beyond_the_speed_that_was_decided_is_told(book, capsys):
+    told = typed(capsys, book, "event", "bowl", "--hours", "1", "--top_rpm", "900")[1]
+    assert "The verdict is void (turned at 900 rpm, decided for up to 600)." in told
+
+
+def test_a_second_ending_puts_the_first_right_and_both_are_shown(book, capsys):
+    typed(capsys, book, "end", "bowl", "--as", "finished", "--block", "parted")
+    told = typed(capsys, book, "end", "bowl", "--as", "let_go", "--block", "by_itself")[1]
+    assert "stays in the book: finished, block parted." in told
+    shown = typed(capsys, book, "show", "bowl")[1]
+    assert "finished, block parted (put right later)" in shown
+    assert "let go, block by itself" in shown
+
+
+def test_a_load_that_does_not_read_ends_nothing(book, capsys):
+    words = ["end", "bowl", "--as", "finished", "--block", "pried_with_scale", "--load_kgf", "48,5", "--arm_mm", "300"]
+    code, told, err = typed(capsys, book, *words)
+    assert (code, told) == (2, "")
+    assert "load_kgf = '48,5'" in err
+    assert "on the lathe" in typed(capsys, book, "list")[1]
+
+
 def test_three_questions_are_asked_on_a_terminal(book, capsys, monkeypatch):
     answers = iter(["finished", "pried_with_scale", "110 400"])
     asked = []
