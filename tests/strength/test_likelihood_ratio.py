@@ -137,3 +137,15 @@ def test_where_roots_stand_still_a_straight_line_is_drawn(root: float, point: fl
     # from 2 to 1 over the first two gaps, level in between, from 1 to 0 over the last two
     roots = np.array([2.0, 1.5, 1.0, 1.0, 1.0, 1.0, 1.0, 0.5, 0.0])
     assert _crossing(POINTS, roots, root) == pytest.approx(point, abs=1e-12)
+
+
+def test_more_samples_are_drawn_than_a_few_until_the_error_is_under_one_in_a_hundred() -> None:
+    sample, model = capped(5.1), Model.of(Family.LOGNORMAL)
+    few = calibrated_bound(sample, model, **LEVELS, replicates=400)
+    usual = calibrated_bound(sample, model, **LEVELS)
+    assert few is not None
+    assert usual is not None
+    assert usual.monte_carlo_error is not None
+    assert few.monte_carlo_error is not None
+    assert usual.monte_carlo_error < 0.01
+    assert usual.monte_carlo_error < 0.7 * few.monte_carlo_error

@@ -1,8 +1,13 @@
 import numpy as np
+import pytest
 
+from jointlab.strength import Family, StrengthSample
 from jointlab.strength.kernels import SMALLEST_EXTREME_VALUE
 from jointlab.strength.likelihood import Likelihood, Samples
+from jointlab.strength.likelihood_ratio import calibrated_bound
 from jointlab.strength.repeats import distinct, tied_within
+from jointlab.strength.signed_root import Model
+from jointlab.strength.working import ON_LOGS
 
 
 def stepped(rows: int, *, n: int = 6, step: float = 1.0) -> Samples:
@@ -43,3 +48,20 @@ def test_ties_of_different_glue_ups_stay_apart() -> None:
     merged = tied_within(Samples(lower, lower + 1.0, np.ones((1, 4))), np.array([0, 0, 1, 1]))
     assert sorted(merged.weight[0, :2].tolist()) == [0.0, 2.0]
     assert merged.weight[0, 2:].tolist() == [1.0, 1.0]
+
+
+@pytest.mark.parametrize("model", [ON_LOGS, Model.of(Family.LOGNORMAL)])
+def test_a_bound_does_not_hang_on_counting_repeats_once(monkeypatch: pytest.MonkeyPatch, model: Model) -> None:
+    # six pulls in three steps repeat each other often; under a model of glue-ups a strength must stay in its own
+    lower = np.array([3.0, 3.0, 3.5, 3.5, 4.0, 4.0])
+    sample = StrengthSample.of_intervals(lower, lower + 0.5, batch=[0, 0, 0, 1, 1, 1])
+    asked = {"coverage": 0.95, "confidence": 0.95, "replicates": 400}
+    merged = calibrated_bound(sample, model, **asked)
+    monkeypatch.setattr(
+        "jointlab.strength.likelihood_ratio.distinct", lambda samples: (samples, np.arange(len(samples.lower)))
+    )
+    monkeypatch.setattr("jointlab.strength.likelihood_ratio.tied_within", lambda samples, batch: samples)
+    one_by_one = calibrated_bound(sample, model, **asked)
+    assert merged is not None
+    assert one_by_one is not None
+    assert merged.bound_mpa == pytest.approx(one_by_one.bound_mpa, rel=1e-9)
