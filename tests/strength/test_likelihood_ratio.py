@@ -141,7 +141,7 @@ def test_where_roots_stand_still_a_straight_line_is_drawn(root: float, point: fl
 
 def test_more_samples_are_drawn_than_a_few_until_the_error_is_under_one_in_a_hundred() -> None:
     sample, model = capped(5.1), Model.of(Family.LOGNORMAL)
-    few = calibrated_bound(sample, model, **LEVELS, replicates=400)
+    few = calibrated_bound(sample, model, **LEVELS, replicates=100)
     usual = calibrated_bound(sample, model, **LEVELS)
     assert few is not None
     assert usual is not None

@@ -55,12 +55,12 @@ def test_a_bound_does_not_hang_on_counting_repeats_once(monkeypatch: pytest.Monk
     # six pulls in three steps repeat each other often; under a model of glue-ups a strength must stay in its own
     lower = np.array([3.0, 3.0, 3.5, 3.5, 4.0, 4.0])
     sample = StrengthSample.of_intervals(lower, lower + 0.5, batch=[0, 0, 0, 1, 1, 1])
-    asked = {"coverage": 0.95, "confidence": 0.95, "replicates": 400}
+    asked = {"coverage": 0.95, "confidence": 0.95, "replicates": 200}
     merged = calibrated_bound(sample, model, **asked)
     monkeypatch.setattr(
         "jointlab.strength.likelihood_ratio.distinct", lambda samples: (samples, np.arange(len(samples.lower)))
     )
-    monkeypatch.setattr("jointlab.strength.likelihood_ratio.tied_within", lambda samples, batch: samples)
+    monkeypatch.setattr("jointlab.strength.likelihood_ratio.tied_within", lambda samples, _batch: samples)
     one_by_one = calibrated_bound(sample, model, **asked)
     assert merged is not None
     assert one_by_one is not None
