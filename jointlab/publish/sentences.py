@@ -55,12 +55,16 @@ def strength_is_relied_on(strength: CombinationStrength) -> bool:
     return bound_mpa is not None and bound_mpa > 0.0 and not held_open(strength.findings)
 
 
+def mount_headline(mount: PublishedMount) -> str:
+    """The answer alone, and by what it was asked less."""
+    by_hand = any(factor.overridden for factor in mount.verdict.factors)
+    answer = ANSWER_WORDS[mount.verdict.verdict] + relaxed_words(mount.verdict)
+    return answer + (" (factors or assumptions set by hand)" if by_hand else "")
+
+
 def mount_answer(mount: PublishedMount) -> str:
     """What grab the mount stands, the link that governs, and the answer."""
-    verdict = mount.verdict
-    by_hand = any(factor.overridden for factor in verdict.factors)
-    answer = ANSWER_WORDS[verdict.verdict] + relaxed_words(verdict)
-    answer += " (factors or assumptions set by hand)" if by_hand else ""
+    verdict, answer = mount.verdict, mount_headline(mount)
     if verdict.stands_n is None:
         return f"{answer}: no strength is known of the glue line, so no grab can be named that the mount would stand."
     if verdict.stands_n <= 0.0:

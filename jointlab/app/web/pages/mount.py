@@ -124,7 +124,7 @@ def answer_on(request: Request, state: MountState) -> dict[str, Any]:
         "verdict": decision.verdict,
         "document": decide_document(decision.verdict),
         "demand": mount_document(decision.demand),
-        "headline": sentences.mount_answer(published).partition(":")[0],
+        "headline": sentences.mount_headline(published),
         "margin": sentences.margin_sentence(published),
         "catches": sentences.catch_sentence(published),
         "shape": sentences.ANSWER_SHAPES[decision.verdict.verdict],

@@ -157,3 +157,9 @@ def test_what_would_settle_it_is_the_command_lines_too(filled, capsys):
     assert told["would_settle"]
     for way in (*told["would_settle"], *told["findings"]):
         assert way["text"] in text
+
+
+def test_the_headline_says_by_what_the_criteria_are_relaxed(filled):
+    state = state_of_document(tomllib.loads((DEMO / "mounts" / "dish_on_hot_melt.toml").read_text()), name="dish")
+    text = filled.get(f"/mount?{state.query}").text
+    assert text.count("<strong>Undecided (criteria relaxed: light catch in place of severe)</strong>") == 2
