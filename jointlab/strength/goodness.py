@@ -28,6 +28,7 @@ REPLICATES = 1999
 CENSORED_REPLICATES = 999
 """The same for censored samples, whose null distribution is their own (source key judgement)."""
 
+_MANY, _FEWER_REPLICATES = 60, 199  # pulls from which fewer samples are simulated: each takes the longer
 _FEWEST_FITTED = 99  # simulated samples with a fit, below which no p value is given
 
 
@@ -65,7 +66,8 @@ def _censored(sample: StrengthSample, fitted: StrengthFit) -> StrengthFit:
     own = Samples(low[None], model.scaled(upper)[None], np.ones((1, sample.n)))
     best = maximum_of(own, model.kernel)
     rng = np.random.default_rng(np.random.SeedSequence((sample.n, *replay.pattern)))
-    draws = best.location[0] + best.scale[0] * model.draws(rng, replay.batch, CENSORED_REPLICATES)
+    runs = CENSORED_REPLICATES if sample.n < _MANY else _FEWER_REPLICATES
+    draws = best.location[0] + best.scale[0] * model.draws(rng, replay.batch, runs)
     low_mpa, high_mpa = replay.recorded(model.strength(draws))
     again = Samples(model.scaled(low_mpa), model.scaled(high_mpa), np.ones_like(low_mpa))
     null = _expected_distances(model.kernel, again)

@@ -33,7 +33,8 @@ def guessed_roots(features: FloatArray, solved: FloatArray, weight: FloatArray, 
     go astray is seen on the solved ones.
     """
     known = np.isfinite(solved) & (np.abs(solved - root) < _AWAY)
-    near = np.sqrt(weight[: solved.size] * np.exp(-0.5 * (np.where(known, solved, np.inf) - root) ** 2))
+    solved = np.where(known, solved, 0.0)
+    near = np.where(known, np.sqrt(weight[: solved.size] * np.exp(-0.5 * (solved - root) ** 2)), 0.0)
     guessed = np.empty(len(features))
     for own in (0, 1):
         others = known & (np.arange(solved.size) % 2 != own)

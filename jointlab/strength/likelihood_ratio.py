@@ -17,6 +17,7 @@ import numpy.typing as npt
 from jointlab.strength import normal
 from jointlab.strength.fitting import intervals
 from jointlab.strength.guessed_root import features_of, guessed_roots
+from jointlab.strength.kernels import STANDARD_NORMAL
 from jointlab.strength.likelihood import Samples
 from jointlab.strength.repeats import distinct, tied_within
 from jointlab.strength.replay import Replay
@@ -50,7 +51,7 @@ LUMP = 1e-6
 _SPACING = 0.5  # of the rungs, in roots
 _GUESSED, _GUESSED_BATCHES = 6, 24  # samples guessed for each one solved; those of several glue-ups take longer
 _HANDFUL = 5  # pulls below which every sample is solved: they differ too much to be guessed
-_MOST_DRAWN = 4_000_000  # strengths drawn at once
+_MOST_DRAWN = 2_000_000  # strengths drawn at once
 _BESIDE = (-0.15, 0.0, 0.15)  # roots beside the one asked about at which guesses are taken
 _HIGHEST, _LOWEST = 20, -8  # rungs
 _USUAL = 0.95  # confidence whose error says how many samples are drawn, whatever is asked
@@ -223,7 +224,7 @@ class _Ladder:
         if place is None:
             return None
         rng = np.random.default_rng((batch.size, *self.replay.pattern, step - _LOWEST))
-        times = _GUESSED_BATCHES if observed.model.ratio else _GUESSED
+        times = _GUESSED_BATCHES if observed.model.ratio and batch.size < _MANY else _GUESSED
         times = 1 if batch.size < _HANDFUL else times
         many = max(min(times * self.runs, _MOST_DRAWN // batch.size), self.runs)
         towards = root if step > 0 else 0.0
@@ -265,6 +266,7 @@ def _observed(sample: StrengthSample, model: Model, coverage: float) -> _Observe
     weight = np.ones((1, sample.n))
     framed = coarsened(Samples(((low - centre) / spread)[None], ((high - centre) / spread)[None], weight))
     share, batch = model.percentile(coverage), sample.batch[order]
+    framed = tied_within(framed, batch) if model.kernel is STANDARD_NORMAL else framed
     tops = tops_of(framed, batch, model, share=share)
     return _Observed(model, framed, batch, centre, spread, share, tops)
 
@@ -291,6 +293,8 @@ def _roots_of(model: Model, batch: IntArray, samples: Samples, share: float) -> 
     if model.ratio == 0.0:
         samples, which = distinct(samples)
     else:
-        samples, which = tied_within(samples, batch), np.arange(len(samples.lower))
+        which = np.arange(len(samples.lower))
+    if model.kernel is STANDARD_NORMAL and len(which) == len(samples.lower):
+        samples = tied_within(samples, batch)
     tops = tops_of(samples, batch, model, share=share)
     return signed_roots(samples, batch, model, tops, point=share, share=share).root[which]

@@ -13,6 +13,7 @@ IntArray = npt.NDArray[np.int64]
 SOURCE = "mechanics"
 
 _WORTH_IT = 0.9  # share of different samples above which the rest are as quickly solved again
+_MANY_HELD = 0.1  # share of held pulls from which it pays to count those at one load as one
 _MIX = (0.7548776662466927, 0.5698402909980532)  # two numbers without a simple ratio: different ends, different keys
 
 
@@ -39,8 +40,11 @@ def distinct(samples: Samples) -> tuple[Samples, IntArray]:
 
 
 def tied_within(samples: Samples, batch: IntArray) -> Samples:
-    """The samples with equal strengths of one glue-up as one of their weights; the others of them weigh nothing."""
-    if not _stepped(samples):
+    """The samples with equal strengths of one glue-up as one of their weights; the others of them weigh nothing.
+
+    Load steps make strengths equal, and a rig that holds them all at one load.
+    """
+    if not _stepped(samples) and np.count_nonzero(np.isposinf(samples.upper)) < _MANY_HELD * samples.upper.size:
         return samples
     lower, upper, weight = samples.lower.copy(), samples.upper.copy(), samples.weight.copy()
     key = _keys(samples)
