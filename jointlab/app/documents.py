@@ -330,6 +330,13 @@ class ImportDocument(Answer):
     skipped: int
 
 
+class PreviewDocument(Answer):
+    """Answer of ``import --preview``: pulls that could come in, and those that the book has."""
+
+    could_come_in: int
+    skipped: int
+
+
 class PublishDocument(Answer):
     """Answer of ``publish``."""
 

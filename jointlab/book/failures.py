@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -86,6 +87,8 @@ def told_plainly(place: str) -> Iterator[None]:
         raise _refused(failure) from failure
     except DBAPIError as failure:
         raise BookError(f"The shop book {place} {_reason(failure)}.") from failure
+    except sqlite3.Error as failure:  # of a statement that had to go round the engine
+        raise BookError(f"The shop book {place} {_sqlite_reason(failure)}.") from failure
     except SQLAlchemyError as failure:
         raise BookError(f"The shop book {place} cannot be used: {failure}.") from failure
 
@@ -130,13 +133,17 @@ def _refused(failure: IntegrityError) -> InputError:
 
 
 def _reason(failure: DBAPIError) -> str:
-    name = str(getattr(failure.orig, "sqlite_errorname", "") or "")
+    if isinstance(failure.orig, sqlite3.Error):
+        return _sqlite_reason(failure.orig)
     state = str(getattr(failure.orig, "sqlstate", "") or "")
-    if name:
-        return next((said for start, said in _SQLITE if name.startswith(start)), f"says: {failure.orig}")
     said = str(failure.orig).strip()
     if state and not state.startswith("08"):
         return next((told for start, told in _POSTGRESQL if state.startswith(start)), f"says: {said}")
     if "FATAL:" in said:
         return f"was refused by the server ({said.rsplit('FATAL:', 1)[1].strip()}): check its address"
     return _LOST if failure.connection_invalidated else f"{_UNREACHABLE} ({said.splitlines()[0] if said else ''})"
+
+
+def _sqlite_reason(failure: sqlite3.Error) -> str:
+    name = str(getattr(failure, "sqlite_errorname", "") or "")
+    return next((said for start, said in _SQLITE if name.startswith(start)), f"says: {failure}")

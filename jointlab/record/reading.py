@@ -11,7 +11,7 @@ from jointlab.record.names import matched, tidied
 from jointlab.record.pull import Pull
 from jointlab.record.rig import Rig, RigLoad, joint_load, load_at, rig_findings, smallest_load
 from jointlab.record.vocabulary import Action, Outcome
-from jointlab.units import Quantity
+from jointlab.units import Quantity, units_of
 
 READINGS = {Quantity.FORCE: "reading_n", Quantity.STRESS: "reading_mpa", Quantity.TORQUE: "reading_nm"}
 """Column of a reading by what the instrument shows."""
@@ -129,12 +129,18 @@ def _refusal(rig: Rig, column: str, reading: float) -> str | None:
         unit = READINGS[rig.kind.reads].removeprefix("reading_")
         return f"{rig.name} shows another quantity: write reading_{unit}, or another unit of it"
     if rig.capacity is not None and reading > rig.capacity * (1.0 + 1e-9):
-        most = f"{rig.capacity:.6g} {_SAID[rig.kind.reads]}"
+        most = f"{rig.capacity:.6g} {_SAID[rig.kind.reads]}{_in_trade_units(rig.kind.reads, rig.capacity)}"
         return f"is more than {rig.name} can show, {most}: at its limit write that, with outcome held"
     load = load_at(rig, reading)
     if load <= 0.0:
         return f"means no load on the joint ({load:.4g}): the zero of {rig.name} is {rig.zero:g}"
     return None
+
+
+def _in_trade_units(quantity: Quantity, value: float) -> str:
+    """The value in the other units in which an instrument of this kind may be marked."""
+    marked = [unit for unit in units_of(quantity) if unit.factor != 1.0 and not unit.said]
+    return f" ({', '.join(f'{unit.from_stored(value):.4g} {unit.suffix}' for unit in marked)})" if marked else ""
 
 
 def _filled(plain: Cells, rig: Rig, load: RigLoad) -> Cells:

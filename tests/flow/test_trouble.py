@@ -89,6 +89,17 @@ def test_a_book_that_may_only_be_read_is_read_and_refuses_to_record(place, capsy
     assert recorded(place, "2") == 0
 
 
+def test_a_read_only_book_that_cannot_even_be_opened_for_a_log_is_told_and_left(place, capsys):
+    with closing(sqlite3.connect(place)) as other:
+        assert other.execute("PRAGMA journal_mode = DELETE").fetchone() == ("delete",)
+    before = place.read_bytes()
+    reading = f"sqlite:///file:{place}?mode=ro&uri=true"
+    for words in (["pulls"], ["check"], ["record", *PULL, "--specimen", "2"]):
+        assert "is read-only. Nothing was stored" in refused(main([*words, "--book", reading]), capsys)
+    assert place.read_bytes() == before
+    assert recorded(place, "2") == 0
+
+
 def test_a_book_of_a_newer_jointlab_is_left_as_it_is(place, capsys):
     with closing(sqlite3.connect(place)) as connection, connection:
         (schema,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()

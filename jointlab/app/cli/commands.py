@@ -109,7 +109,7 @@ def import_(
         from jointlab.app.cli import shops
 
         if preview:
-            shops.preview_of_shop(book, file, shop, decimal=decimal)
+            shops.preview_of_shop(book, file, shop, decimal=decimal, as_json=as_json)
         else:
             shops.import_of_shop(book, file, shop, decimal=decimal, by=by, as_json=as_json)
         return
@@ -118,7 +118,7 @@ def import_(
         from jointlab.app.cli.receipts import show_preview
         from jointlab.app.file_previews import preview_file
 
-        show_preview(*preview_file(book, file, decimal=mark, watching=measured))
+        show_preview(*preview_file(book, file, decimal=mark, watching=measured), as_json=as_json)
         return
     receipt, findings, asked = workflow.import_file(book, file, by=by, decimal=mark, watching=measured)
     if as_json:

@@ -35,8 +35,16 @@ def show_receipt(read: ReadPull) -> None:
     show_findings(read.findings)
 
 
-def show_preview(receipt: ImportReceipt, findings: Iterable[Finding], asked: Questions) -> None:
+def show_preview(
+    receipt: ImportReceipt, findings: Iterable[Finding], asked: Questions, *, as_json: bool = False
+) -> None:
     """How many pulls a file would bring, and the questions they raise."""
+    if as_json:
+        from jointlab.app.cli.application import show_json
+        from jointlab.app.documents import PreviewDocument
+
+        show_json(PreviewDocument(could_come_in=receipt.stored, skipped=receipt.skipped))
+        return
     known = f", {receipt.skipped} would be skipped because the book has them" if receipt.skipped else ""
     print(f"{receipt.stored} pulls could come in{known}; nothing was stored.")
     show_findings(findings)

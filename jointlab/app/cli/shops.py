@@ -28,11 +28,12 @@ def import_of_shop(
     print("They tell what to expect. No mount passes on them, and they are not published as yours.")
 
 
-def preview_of_shop(book: str | None, file: Path, shop: str, *, decimal: str) -> None:
+def preview_of_shop(book: str | None, file: Path, shop: str, *, decimal: str, as_json: bool = False) -> None:
     """Say what another shop's file would bring, and store nothing."""
     from jointlab.app import other_shops
     from jointlab.app.cli.flags import decimal_of
     from jointlab.app.cli.marking import measured
     from jointlab.app.cli.receipts import show_preview
 
-    show_preview(*other_shops.preview_of_shop(book, file, shop, decimal=decimal_of(decimal), watching=measured))
+    found = other_shops.preview_of_shop(book, file, shop, decimal=decimal_of(decimal), watching=measured)
+    show_preview(*found, as_json=as_json)

@@ -69,7 +69,7 @@ def show_history(revisions: Sequence[PullRevision]) -> None:
     before: dict[str, object] = {}
     for revision in revisions:
         now = row_of(revision.pull).model_dump()
-        changed = [f"{name}: {before.get(name)} -> {value}" for name, value in now.items() if before.get(name) != value]
+        changed = [_change(name, before.get(name), value) for name, value in now.items() if before.get(name) != value]
         add(
             table,
             str(revision.revision),
@@ -80,6 +80,17 @@ def show_history(revisions: Sequence[PullRevision]) -> None:
         )
         before = now
     console().print(table)
+
+
+def _change(name: str, before: object, now: object) -> str:
+    """A cell as it was and is, its numbers to as few digits as tell them apart."""
+    if isinstance(before, float) and isinstance(now, float) and f"{before:.6g}" != f"{now:.6g}":
+        return f"{name}: {before:.6g} -> {now:.6g}"
+    return f"{name}: {_said(before)} -> {_said(now)}"
+
+
+def _said(cell: object) -> str:
+    return "blank" if cell is None else str(cell)
 
 
 def show_strengths(strengths: Sequence[CombinationStrength]) -> None:

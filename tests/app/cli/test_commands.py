@@ -173,6 +173,11 @@ def test_a_preview_says_what_would_come_in_and_stores_nothing(tmp_path, capsys):
     assert main(["export", str(table), "--template"]) == 2  # written over by none
     assert main(["import", str(table), "--preview"]) == 0
     assert "4 pulls could come in; nothing was stored" in capsys.readouterr().out
+    assert main(["import", str(table), "--preview", "--json", "--book", book]) == 0
+    assert json.loads(capsys.readouterr().out) == {"schema": 1, "could_come_in": 4, "skipped": 0}
+    assert main(["import", str(table), "--preview", "--shop", "North", "--json", "--book", book]) == 0
+    assert json.loads(capsys.readouterr().out)["could_come_in"] == 4
+    assert not (tmp_path / "shop.db").exists()
     assert main(["pulls", "--book", book, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["pulls"] == []
 

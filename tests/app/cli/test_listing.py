@@ -63,3 +63,16 @@ def test_json_that_comes_piece_by_piece_is_the_document_to_the_byte(seven, capsy
     listed = workflow.list_pulls(seven)[:limit]
     assert said == pulls_document(listed).model_dump_json() + "\n"
     assert len(json.loads(said)["pulls"]) == limit
+
+
+def test_a_history_tells_numbers_to_as_few_digits_as_part_them(seven, capsys):
+    for load in ("102.1", "102.1000001", "102.1"):
+        words = ["pulls", "correct", "1", "--load_kgf", load, "--reason", "misread", "--book", seven]
+        assert main(words) == 0
+    assert main(["pulls", "correct", "1", "--notes", "a knot", "--reason", "seen later", "--book", seven]) == 0
+    capsys.readouterr()
+    assert main(["pulls", "history", "1", "--book", seven]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "load_n: 1501 -> 1001.26" in said
+    assert "load_n: 1001.25896" in said
+    assert "notes: blank -> a knot" in said
