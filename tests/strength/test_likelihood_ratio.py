@@ -132,11 +132,13 @@ def test_a_percentile_between_two_looked_at_lies_on_the_parabola_through_three(a
     assert _crossing(POINTS, bent(POINTS), root) == pytest.approx(at, abs=1e-12)
 
 
-@pytest.mark.parametrize(("root", "point"), [(1.5, -1.75), (1.25, -1.625), (0.5, -0.25), (0.1, -0.05)])
-def test_where_roots_stand_still_a_straight_line_is_drawn(root: float, point: float) -> None:
-    # from 2 to 1 over the first two gaps, level in between, from 1 to 0 over the last two
-    roots = np.array([2.0, 1.5, 1.0, 1.0, 1.0, 1.0, 1.0, 0.5, 0.0])
-    assert _crossing(POINTS, roots, root) == pytest.approx(point, abs=1e-12)
+def test_where_roots_do_not_fall_throughout_a_straight_line_is_drawn() -> None:
+    # the three nearest, 0.9, 1.0 and 0.5, first rise: 0.75 lies half way between the last two
+    roots = np.array([2.0, 1.5, 0.9, 1.0, 0.5, 0.4, 0.3, 0.2, 0.1])
+    assert _crossing(POINTS, roots, 0.75) == pytest.approx(-1.125, abs=1e-12)
+    # and where two are level, a quarter of the way from the second of them down
+    level = np.array([2.0, 1.0, 1.0, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1])
+    assert _crossing(POINTS, level, 0.9) == pytest.approx(-1.5 + 0.25 * 0.25, abs=1e-12)
 
 
 def test_more_samples_are_drawn_than_a_few_until_the_error_is_under_one_in_a_hundred() -> None:
