@@ -185,7 +185,7 @@ def _hostile_cells(titles: Sequence[str], rows: Sequence[Sequence[str]]) -> Iter
         for title, cell in zip(titles, row, strict=True):
             if _SCRIPT.search(cell):
                 yield f"row {number}, {title}: holds script or markup"
-            elif harmless(cell) != cell and not NUMBER.fullmatch(cell):
+            elif not cell.startswith("'") and harmless(cell) != cell and not NUMBER.fullmatch(cell):
                 yield f"row {number}, {title}: a spreadsheet would run it as a formula"
 
 

@@ -64,18 +64,18 @@ def strengths_table(strengths: Sequence[CombinationStrength]) -> Table:
         (
             str(strength.combination),
             str(strength.action),
+            rounded(strength.working_bound.bound_mpa),  # near the left: a phone shows three columns
             str(strength.n),
             str(strength.n_broke),
             str(strength.n_held),
             str(strength.batches),
-            rounded(strength.working_bound.bound_mpa),
             "open finding" if held_open(strength.findings) else "",
         )
         for strength in strengths
     )
     asked = strengths[0].working_bound if strengths else None
     said = "" if asked is None else f": {percent(asked.coverage)} of joints, {percent(asked.confidence)} sure"
-    head = ("combination", "action", "pulls", "broke", "held", "glue-ups", "relied on, MPa", "remark")
+    head = ("combination", "action", "relied on, MPa", "pulls", "broke", "held", "glue-ups", "remark")
     return Table(f"What can be relied on{said}", head, rows, frozenset(range(2, 7)))
 
 

@@ -2,6 +2,7 @@ import csv
 import hashlib
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from jointlab.publish.package import DESCRIPTOR, OURS, data_package, sealed
 from jointlab.publish.publication import Publication, PublishedPull
 from jointlab.publish.received import received_package
 from jointlab.record.csv_file import read_csv
+from jointlab.record.joint import Combination
 from jointlab.stress.joint_stress_of import joint_stress_of
 
 SHOP = Path(__file__).parents[2] / "datasets" / "pool" / "dunnockfield.csv"
@@ -141,3 +143,12 @@ def test_the_seal_does_not_count_itself(files):
     described = json.loads(files[DESCRIPTOR])
     assert len(described[OURS]["digest"]) == 64
     assert sealed(described) == files[DESCRIPTOR]
+
+
+def test_a_name_that_begins_like_a_formula_is_taken_as_publish_wrote_it(pulls):
+    named = replace(pulls[0], joint=replace(pulls[0].joint, combination=Combination("=hide glue", "ash")))
+    values = {"title": "One pull", "dated_on": "2026-05-01", "program_version": "0.1.0"}
+    files = data_package(Publication(pulls=(PublishedPull(named, joint_stress_of(named)),), strengths=(), **values))
+    assert b"'=hide glue" in files["pulls.csv"]
+    (pull,) = received_package(files, name="theirs").pulls
+    assert pull.joint.combination.glue == "=hide glue"

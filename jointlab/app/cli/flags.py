@@ -289,7 +289,7 @@ def paper_of(word: str) -> Paper:
     """
     from jointlab.publish.typesetting import Paper
 
-    known = {"a4": Paper.A4, "letter": Paper.LETTER}
+    known = {"a4": Paper.A4, "letter": Paper.LETTER, "us-letter": Paper.LETTER}
     if word.lower() not in known:
         allowed = f"one of {', '.join(known)}"
         raise InputError(
