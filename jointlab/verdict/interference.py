@@ -56,11 +56,11 @@ def break_chance(
     """Chance that the glue line breaks, given one catch of a class, whatever the lathe could deliver.
 
     The strength is that of the next joint of a new glue-up, after the factors, over all shops that could have made the
-    pulls: family, spread, mean, unlikeness of glue-ups and, in sheet goods, voids as uncertain as they leave them; over
-    simulated shops it tells 1.3 to 1.7 times the true chance on the average. A tested shear is taken to lie as far
-    above its bound as the tension does above its own, as one and the same joint is weak in both. The catch: lognormal,
-    its class's force exceeded by one in twenty. Beside the margin, never in its place. Sources: stress_strength,
-    judgement.
+    pulls: family, spread, mean, unlikeness of glue-ups and, in sheet goods, voids as uncertain as they leave them. Over
+    simulated shops it tells more than the true chance on the average, by 1.6 to 3.5 times (the study of the verdict).
+    A tested shear is taken to lie as far above its bound as the tension does above its own, as one and the same joint
+    is weak in both. The catch: lognormal, its class's force exceeded by one in twenty. Beside the margin, never in its
+    place. Sources: stress_strength, judgement.
 
     None where it cannot be said: fewer than three strengths, one that broke when handled on a rig that says nothing of
     its step, no bounds, or a joint that no tests rate.

@@ -29,8 +29,8 @@ from jointlab.strength.sample import FloatArray, IntArray, StrengthSample
 from jointlab.strength.values import Family
 from jointlab.strength.working import MOST_HELD, ON_LOGS, stretch_of
 from jointlab.verdict.chance import OFFERED, settling_chances
-from jointlab.verdict.plausible import RATIOS, VOID_SHARES
-from jointlab.verdict.shops import Design, Truth, shop_strengths, true_percentile
+from jointlab.verdict.plausible import RATIOS, VOID_SHARES, plausible_shops
+from jointlab.verdict.shops import Design, Truth, joint_cdf, shop_strengths, true_percentile
 from jointlab.verdict.simulated import working_bounds
 from jointlab.verdict.spending import Look
 
@@ -202,8 +202,30 @@ def write_groups(folder: Path) -> None:
         writer.writerows(rows)
 
 
+STRENGTHS = (0.15, 0.2, 0.3, 0.4, 0.5, 0.6)
+"""Strengths over the mean of sound joints at which the share of weaker joints is foretold."""
+
+
+def write_next_joints(folder: Path, *, shops: int) -> None:
+    """Mean share of weaker joints that ten pulls in two glue-ups foretell, beside the true one, over shops."""
+    rng, design, asked = np.random.default_rng([SEED, 2900]), Design(10, 2), np.array(STRENGTHS)
+    true, told = np.zeros((shops, asked.size)), np.zeros((shops, asked.size))
+    for number in range(shops):
+        truth = Truth(_one(list(Family), rng), _one(COVS, rng), _one(RATIOS, rng))
+        sample = StrengthSample.of_values(shop_strengths(truth, design, rng, 1)[0], batch=design.batch)
+        true[number] = joint_cdf(truth, asked)
+        told[number] = plausible_shops(sample, void_shares=(0.0,)).share_below(asked)
+    with (folder / "next_joints.csv").open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file)
+        writer.writerow(["strength", "shops", "true", "foretold", "foretold_se"])
+        for column, strength in enumerate(STRENGTHS):
+            error = told[:, column].std(ddof=1) / math.sqrt(shops)
+            shares = (true[:, column].mean(), told[:, column].mean(), error)
+            writer.writerow([strength, shops, *(float(f"{share:.3g}") for share in shares)])
+
+
 def main() -> None:
-    """More shops, then the table."""
+    """More shops, then the tables."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--most", type=int, default=0)
     parser.add_argument("--kinds", nargs="+", choices=list(KINDS), default=list(KINDS))
@@ -212,6 +234,8 @@ def main() -> None:
     for name in asked.kinds:
         run_shops(asked.folder, name, most=asked.most)
     write_groups(asked.folder)
+    if not (asked.folder / "next_joints.csv").exists():
+        write_next_joints(asked.folder, shops=400)
 
 
 if __name__ == "__main__":
