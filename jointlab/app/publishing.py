@@ -63,6 +63,10 @@ FEWEST_PLOTTED = 3
 PLOT_BEYOND = 1.25
 CURVE_POINTS = 200
 
+MOST_BANDED = 500
+"""Pulls of a combination up to which limits are drawn around its plot: of more they lie too near the pulls to be told
+apart, and take the memory of all else (source key judgement)."""
+
 DRAWN_WITH = ("matplotlib", "numpy", "scipy", "typst")
 """Libraries whose other version may draw or round otherwise; the descriptor names the versions used."""
 
@@ -419,7 +423,7 @@ def _plot_of(sample: StrengthSample, strength: CombinationStrength) -> Probabili
         curves,
         strength.working_bound,
         findings=strength.findings,
-        band=simultaneous_band(sample),
+        band=simultaneous_band(sample) if sample.n <= MOST_BANDED else None,
     )
 
 

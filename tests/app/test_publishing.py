@@ -142,3 +142,12 @@ def test_all_publications_of_a_book_carry_one_mark_and_no_other_book_does(tmp_pa
             files = publishing.results_files(place, WISH, selection=publishing.PullSelection(substrate=substrate))
             marks.append(json.loads(files["datapackage.json"])["jointlab"]["book"])
     assert marks[0] == marks[1] != marks[2] == marks[3]
+
+
+def test_limits_are_drawn_around_the_plot_of_some_pulls_and_not_of_very_many(monkeypatch):
+    pulls = read_csv((DEMO / "pulls.csv").read_bytes(), name="demo").pulls[:12]
+    drawn = publishing.publication_of(pulls, publishing.Wish(title="x", dated_on="2026-05-01"), ())
+    assert all(plot.band is not None for plot in drawn.plots)
+    monkeypatch.setattr(publishing, "MOST_BANDED", 3)
+    bare = publishing.publication_of(pulls, publishing.Wish(title="x", dated_on="2026-05-01"), ())
+    assert [plot.band for plot in bare.plots] == [None for _ in drawn.plots]
