@@ -273,7 +273,7 @@ def compare_them(hand, place):
 
 def decide_the_mount(hand, place, folder):
     tab = hand.tab
-    hand.tap("nav a:has-text('Mount')")
+    hand.tap("nav a[href='/mount']")
     tab.wait_for_selector("[id='blank.diameter_mm']")
     for field, value in MOUNT.items():
         hand.write(f"[id='{field}']", value)
