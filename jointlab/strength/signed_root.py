@@ -85,9 +85,9 @@ class Model:
 
     def entries(self, samples: Samples) -> int:
         """How many strengths a sample puts before the processor: exact normal ones only by their moments."""
-        runs, n = samples.lower.shape
+        runs, n = len(samples.lower), int(samples.lower.shape[1])
         if self.kernel is STANDARD_NORMAL:
-            inexact = np.count_nonzero((samples.weight > 0.0) & (samples.lower != samples.upper))
+            inexact = int(np.count_nonzero((samples.weight > 0.0) & (samples.lower != samples.upper)))
             n = max(inexact // max(runs, 1), n // _SWIFT, 1)
         return n if self.ratio == 0.0 else NODES * n
 
