@@ -122,7 +122,8 @@ def _shop_of(members: Sequence[Contribution], number: int, rulings: list[Ruling]
         text = f"{count} pulls of {again} are in {where} already: counted once."
         rulings.append(Ruling(RulingKind.DUPLICATE, text))
     newest = members[-1]
-    pulls, stresses = (tuple(told[place] for told in kept.values()) for place in (0, 1))
+    pulls = tuple(pull for pull, _, _ in kept.values())
+    stresses = tuple(stress for _, stress, _ in kept.values())
     return GatheredShop(name, tuple(each.name for each in members), pulls, newest.field, stresses)
 
 
