@@ -6,7 +6,7 @@ import pytest
 
 from jointlab.errors import InputError
 from jointlab.record.rig import Rig, RigCheck, RigKind
-from jointlab.record.rig_row import cells_of_rig, checked_rig
+from jointlab.record.rig_row import cells_in_units, cells_of_rig, checked_rig
 
 LEVER = {"name": "Beam", "kind": "lever", "ratio": "5", "capacity": "500", "zero": "1.5"}
 
@@ -57,3 +57,14 @@ def test_the_cells_of_a_rig_read_back_to_it():
     assert cells["kind"] == "bar_and_scale"
     assert "step" not in cells
     assert checked_rig(cells) == rig
+
+
+def test_cells_with_units_are_taken_in_the_units_a_rig_is_kept_in():
+    # 1 lbf = 4.4482216152605 N, 1 kgf = 9.80665 N and 1 in = 25.4 mm, exactly
+    written = {"name": "Bar", "kind": "bar_and_scale", "capacity_lbf": "100", "zero_kgf": "1", "arm_in": "12"}
+    cells = cells_in_units(written)
+    assert list(cells) == ["name", "kind", "capacity", "zero", "arm_mm"]
+    assert float(cells["capacity"]) == pytest.approx(444.82216152605, rel=1e-12)
+    assert float(cells["zero"]) == pytest.approx(9.80665, rel=1e-12)
+    assert float(cells["arm_mm"]) == pytest.approx(304.8, rel=1e-12)
+    assert checked_rig(cells).capacity == pytest.approx(444.82216152605, rel=1e-12)

@@ -1,9 +1,13 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
 from jointlab.strength.kernels import SMALLEST_EXTREME_VALUE, STANDARD_NORMAL, Kernel
-from jointlab.strength.likelihood import Likelihood, Samples
-from jointlab.strength.maximum import maximum_of
+from jointlab.strength.likelihood import Likelihood, Samples, Sums
+from jointlab.strength.maximum import climb, maximum_of
 
 KERNELS = {"smallest extreme value": SMALLEST_EXTREME_VALUE, "normal": STANDARD_NORMAL}
 
@@ -74,3 +78,35 @@ def test_a_weight_counts_like_repeated_pulls_and_none_like_absence(kernel: Kerne
     assert weighted.location[0] == pytest.approx(repeated.location[0], rel=1e-12)
     assert weighted.scale[0] == pytest.approx(repeated.scale[0], rel=1e-12)
     assert weighted.log_likelihood[0] == pytest.approx(repeated.log_likelihood[0], rel=1e-12)
+
+
+class Slope:
+    """One sample whose height is what is given, and whose slope in a is that of a parabola about a = 1."""
+
+    def __init__(self, height: Callable[[np.ndarray], np.ndarray]) -> None:
+        self.height = height
+
+    def sums(self, a: np.ndarray, b: np.ndarray) -> Sums:
+        return Sums(self.height(a), 1.0 - a, 0.0 * b, np.full_like(a, -1.0), 0.0 * a, np.full_like(a, -1.0))
+
+    def of_rows(self, _rows: np.ndarray) -> Slope:
+        return self
+
+
+def climbed(hill: Slope, *, longer: float, slack: float = 0.0) -> tuple[float, float]:
+    """Where the search from a = 0.5 ends with steps so many times Newton's, and the height there."""
+
+    def newton(now: Sums, a: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        return longer * now.a, np.zeros_like(a), longer * now.a**2
+
+    a, _b, height = climb(hill, np.array([0.5]), np.array([0.0]), near=1e-9, slack=slack, newton=newton)
+    return float(a[0]), float(height[0])
+
+
+def test_a_step_too_long_is_halved_until_it_climbs() -> None:
+    # eight times Newton's step: 4.5, 2.5 and 1.5 are no higher than 0.5 is, an eighth of it is the top itself
+    assert climbed(Slope(lambda a: -0.5 * (a - 1.0) ** 2), longer=8.0) == (1.0, 0.0)
+
+
+def test_a_search_that_noise_keeps_from_climbing_ends_where_it_is() -> None:
+    assert climbed(Slope(lambda a: np.where(a == 0.5, 7.0, 6.0)), longer=1.0, slack=1e-3) == (0.5, 7.0)

@@ -36,6 +36,14 @@ def test_the_order_of_the_strengths_does_not_make_another_sample() -> None:
     assert sorted(fewer.weight[0].tolist()) == [0.0, 1.0, 1.0, 2.0]
 
 
+def test_samples_half_of_whose_strengths_are_steps_are_solved_once_too() -> None:
+    lower, upper = np.array([[0.5, 2.0, 3.0, 4.5]]), np.array([[0.5, 3.0, 4.0, 4.5]])
+    order = [[0, 1, 2, 3], [3, 1, 0, 2]]
+    fewer, which = distinct(Samples(lower[0][order], upper[0][order], np.ones((2, 4))))
+    assert fewer.lower.shape == (1, 4)
+    assert which.tolist() == [0, 0]
+
+
 def test_exact_strengths_come_back_as_they_are() -> None:
     x = np.random.default_rng(1).normal(size=(50, 4))
     samples = Samples(x, x, np.ones_like(x))

@@ -6,7 +6,15 @@ from statsmodels.regression.mixed_linear_model import MixedLM
 
 from jointlab.strength import StrengthSample
 from jointlab.strength.likelihood import Samples
-from jointlab.strength.shares import _RATIOS, GlueUps, _interval, _profile, exact_ratio_interval, glue_ups_of
+from jointlab.strength.shares import (
+    _RATIOS,
+    GlueUps,
+    _interval,
+    _likeliest,
+    _profile,
+    exact_ratio_interval,
+    glue_ups_of,
+)
 
 
 def shares(x: np.ndarray, batch: list[int]) -> GlueUps:
@@ -119,3 +127,12 @@ def test_location_and_spread_are_integrated_out_as_in_closed_form() -> None:
 
     off = found.marginal - np.array([exact(float(ratio)) for ratio in _RATIOS])
     assert np.ptp(off) < 2e-3
+
+
+def test_a_flat_profile_has_its_likeliest_ratio_where_it_was_looked_at() -> None:
+    # three equal heights have no parabola with a top; -1, 0, -1 has its top in the middle, -4, 0, 0 half way further
+    flat = np.zeros(_RATIOS.size)
+    assert _likeliest(flat, 5) == (pytest.approx(_RATIOS[5], rel=1e-12), 5.0)
+    assert _likeliest(tent(5), 5) == (pytest.approx(_RATIOS[5], rel=1e-12), 5.0)
+    flat[4] = -4.0
+    assert _likeliest(flat, 5) == (pytest.approx(math.sqrt(_RATIOS[5] * _RATIOS[6]), rel=1e-12), 5.5)

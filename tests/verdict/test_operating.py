@@ -111,3 +111,16 @@ def test_no_speed_beyond_three_thousand_is_looked_at(setup, make_evidence):
         tailstocks=[Tailstock.NONE],
     )
     assert [point.largest_rpm for point in line.points] == [3000.0, 3000.0]
+
+
+def test_where_the_screws_are_weakest_half_as_many_stand_less_than_half(setup, make_evidence):
+    # withdrawal goes by 1 / n, what the turning blank asks without a catch included: less is left for the catch
+    evidence, stood = make_evidence(50.0, 60.0), {}
+    for count in (4, 8):
+        mount = replace(setup, screws=replace(setup.screws, count=count))
+        (line,) = operating_envelope(
+            mount, evidence, axis=EnvelopeAxis.REACH, sizes_mm=[100.0], tailstocks=[Tailstock.NONE]
+        )
+        stood[count] = line.points[0].stands_n
+        assert stood[count] == pytest.approx(stands_n(mount, mount_capacity(mount, evidence)), rel=2e-4)
+    assert 0.45 * stood[8] < stood[4] < 0.5 * stood[8]
