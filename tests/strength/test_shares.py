@@ -2,6 +2,7 @@ import math
 
 import numpy as np
 import pytest
+from scipy.stats import nct, norm
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from jointlab.strength import StrengthSample
@@ -61,6 +62,18 @@ def test_alike_glue_ups_have_no_spread_between_them_and_no_lower_limit() -> None
     assert got.between == 0.0
     assert got.ratio.low is None
     assert got.ratio.high is not None
+
+
+def test_the_worth_of_one_more_glue_up_of_the_usual_size_is_that_of_its_tolerance_factor() -> None:
+    # V = I + J within a glue-up; 1' V^-1 1 is 3 / 4 of a glue-up of three; its percentile is 1.645 sqrt(2) spreads off
+    logs = np.log([3.0, 4.0, 5.0, 3.5, 4.4, 5.6])
+    got = shares(np.exp(logs), [0, 0, 0, 1, 1, 1])
+    inverse = np.linalg.inv(np.kron(np.eye(2), np.eye(3) + 1.0))
+    away = logs - logs.mean()
+    spread = math.sqrt(float(away @ inverse @ away) / 5.0)
+    for bound, n, weight in ((got.bound_now_mpa, 6, 1.5), (got.bound_with_one_more_mpa, 9, 2.25)):
+        factor = nct.ppf(0.95, n - 1, norm.ppf(0.95) * math.sqrt(2.0 * weight)) / math.sqrt(weight)
+        assert bound == pytest.approx(math.exp(logs.mean() - factor * spread), rel=1e-9)
 
 
 def test_one_more_glue_up_raises_the_bound_of_complete_and_of_censored_pulls() -> None:
