@@ -11,6 +11,7 @@ from jointlab.strength.likelihood_ratio import (
     LUMP,
     CalibratedBound,
     _crossing,
+    _Ladder,
     _observed,
     _Place,
     _recorded,
@@ -151,3 +152,13 @@ def test_more_samples_are_drawn_than_a_few_until_the_error_is_under_one_in_a_hun
     assert few.monte_carlo_error is not None
     assert usual.monte_carlo_error < 0.01
     assert usual.monte_carlo_error < 0.7 * few.monte_carlo_error
+
+
+def test_a_bound_moved_by_the_error_told_of_it_has_a_root_moved_by_the_error_of_the_root() -> None:
+    sample, model = StrengthSample.of_values([2.1, 3.0, 3.4, 4.1, 5.2]), Model.of(Family.NORMAL)
+    observed = _observed(sample, model, 0.95)
+    bound = _Ladder(observed, Replay.of(sample), 1.0, 100)._bound(1.5, 0.01)
+    assert bound is not None
+    ends = np.array([bound.bound_mpa, bound.bound_mpa - bound.monte_carlo_sd_mpa])
+    roots = observed.roots_at((ends - observed.centre) / observed.spread)[0]
+    assert roots == pytest.approx([1.5, 1.51], abs=1e-4)  # 1 % of the error; a chord two spreads long is 5 % off
