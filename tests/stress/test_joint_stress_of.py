@@ -89,6 +89,13 @@ def test_a_straight_pull_without_offset_is_force_over_area():
     assert stress.lower_mpa == pytest.approx(1000.0 / 1963.4954, rel=1e-6)  # a 50 mm disc has 1963.4954 mm2
 
 
+def test_a_straight_pull_without_offset_is_as_uncertain_as_its_load_and_twice_its_diameter():
+    loading = Loading(load=1000.0, uncertainty_pct=10.0)
+    stress = joint_stress_of(pry_of_disc(action=Action.PULL, loading=loading))
+    relative = (0.10**2 + (2 * 0.3 / 3**0.5 / 50) ** 2) ** 0.5  # 10 % of the load, 0.3 mm at the most of the diameter
+    assert stress.u_mpa == pytest.approx(1000.0 / 1963.4954 * relative, rel=1e-6)
+
+
 def test_a_rectangle_is_twisted_by_its_short_side():
     # torsion of a rectangle: T (3 + 1.8 b / a) / (a b^2) with b the shorter side; 24 N m on 40 x 20 mm is 5.85 MPa
     joint = Joint(Combination("white glue", "maple"), Rectangle(40.0, 20.0))
