@@ -15,6 +15,7 @@ from threading import Lock
 from typing import TYPE_CHECKING
 
 from jointlab.app.at_hand import TheVery, combinations_at_hand, pulls_at_hand
+from jointlab.app.doubting import Doubts
 from jointlab.app.named_files import content_of as content_of
 from jointlab.app.named_files import text_of as text_of
 from jointlab.app.named_files import write_bytes as write_bytes
@@ -248,11 +249,12 @@ def strengths_in(
     detail: Detail = Detail.EVERYTHING,
     progress: Progress = _unmarked,
 ) -> tuple[CombinationStrength, ...]:
-    """What the pulls of each combination and action of a selection say, sorted by their names."""
+    """What the pulls of each combination and action of a selection say, by name; doubtful readings are told."""
+    doubts = Doubts()
     with open_book(place) as book:
-        tasks = tuple(grouped(stored.pull for stored in book.each_pull(selection)))
+        tasks = tuple(grouped(doubts.watched(stored.pull for stored in book.each_pull(selection))))
     return tuple(
-        _strength(combination, action, stresses, coverage, confidence, detail)
+        doubts.told(_strength(combination, action, stresses, coverage, confidence, detail))
         for combination, action, stresses in progress(tasks, "combinations")
     )
 

@@ -11,11 +11,11 @@ from jointlab.record.bounds import load_bounds
 from jointlab.record.finding import Finding, FindingCode, Severity
 from jointlab.record.joint import Combination
 from jointlab.record.pull import Pull
-from jointlab.record.questions import questions_of
 from jointlab.record.vocabulary import Action, GlueFamily, GrainToLoad, Interlayer, SubstrateKind
 from jointlab.strength.sample import StrengthSample
 from jointlab.strength.values import CombinationStrength
-from jointlab.stress.joint_stress_of import joint_stress_of, stress_at_mpa
+from jointlab.stress.doubtful_readings import doubtful_readings, looks_wrong
+from jointlab.stress.joint_stress_of import joint_stress_of
 from jointlab.stress.section import section_of
 
 Word = TypeVar("Word")
@@ -25,12 +25,6 @@ LEAST_PULLS = 5
 
 LEAST_BATCHES = 2
 """Glue-ups without which no pass is given (source: judgement)."""
-
-DOUBTFUL_READINGS = frozenset({FindingCode.STRESS_HIGH, FindingCode.STRESS_LOW, FindingCode.NEAR_CAP})
-"""Questions that ask whether the reading itself is right."""
-
-MOST_NAMED = 5
-"""Doubtful pulls named one by one."""
 
 SOLID_KINDS: frozenset[SubstrateKind] = frozenset(
     {SubstrateKind.SOLID_FACE, SubstrateKind.SOLID_EDGE, SubstrateKind.SOLID_END, SubstrateKind.SEGMENTED}
@@ -190,7 +184,7 @@ def evidence_of(
         findings=(
             *_choice_findings(tension, shear),
             *_kept_out(pulls),
-            *_questioned(feeding),
+            *doubtful_readings([pull for pull in feeding if looks_wrong(pull)], of=len(feeding)),
             *_alike(feeding),
             *_others(feeding, tension.action, foreign_batches),
         ),
@@ -281,26 +275,6 @@ def _kept_out(pulls: Sequence[Pull]) -> Iterable[Finding]:
     if causes:
         text = f"{len(causes)} of {len(pulls)} pulls are kept out: {'; '.join(dict.fromkeys(causes))}."
         yield Finding(FindingCode.PULLS_EXCLUDED, Severity.WARNING, text)
-
-
-def _questioned(pulls: Sequence[Pull]) -> Iterable[Finding]:
-    """A reading that looks wrong was asked about when it was recorded; while it is used, whoever decides must know."""
-    doubtful = [
-        f"{pull.batch}, {pull.specimen}"
-        for pull in pulls
-        if any(
-            question.code in DOUBTFUL_READINGS
-            for question in questions_of(pull, stress_mpa=stress_at_mpa(pull, load=pull.loading.load))
-        )
-    ]
-    if doubtful:
-        shown = "; ".join(doubtful[:MOST_NAMED]) + ("; ..." if len(doubtful) > MOST_NAMED else "")
-        text = (
-            f"{len(doubtful)} of {len(pulls)} readings look wrong and are used as they stand ({shown}). Correct each, "
-            "or exclude it with its cause, if it is wrong: one wild value widens the spread and lowers what the "
-            "others say."
-        )
-        yield Finding(FindingCode.PULLS_QUESTIONED, Severity.QUESTION, text)
 
 
 def _alike(pulls: Sequence[Pull]) -> Iterable[Finding]:

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
 from jointlab.app import publishing, workflow
+from jointlab.app.doubting import Doubts
 from jointlab.app.saying import LEAST_SHARE, MOST_SHARE
 from jointlab.app.web.desk import SOON_S, Job, desk_of
 from jointlab.app.web.forms import number_text
@@ -114,7 +115,9 @@ def _job(request: Request, asked: Asked) -> Job:
 def _worked_out(place: Any, chosen: Filter, shares: dict[str, Any], job: Job) -> Found:
     reads = workflow.list_pulls(place, chosen.selection)
     pulls = [read.stored.pull for read in reads]
-    strengths = workflow.strengths_of(pulls, **shares, progress=job.progress)
+    doubts = Doubts()
+    found = workflow.strengths_of(doubts.watched(pulls), **shares, progress=job.progress)
+    strengths = tuple(map(doubts.told, found))
     bounds = {(each.combination.key, each.action): each.working_bound for each in strengths}
     drawn = publishing.publication_of(pulls, publishing.Wish(""), ()).plots if pulls else ()
     plots = tuple(replace(plot, working_bound=bounds[plot.combination.key, plot.action]) for plot in drawn)
