@@ -72,11 +72,13 @@ def test_a_survivor_is_named_among_the_reasons(setup, make_evidence):
     assert "counts nothing" in decide(setup, make_evidence(1.0, 6.0), proofed=1.4).reasons[-1]
 
 
-def test_a_pull_as_planned_comes_to_the_planned_factor_and_a_shorter_arm_to_less(setup):
+def test_a_pull_as_planned_comes_to_the_planned_factor_and_a_shorter_arm_or_lower_bar_to_less(setup):
     plan = proof_plan(setup, factor=1.5)
     pulled = {"force_n": plan.force_n, "height_mm": plan.height_mm, "arm_mm": plan.arm_mm}
     assert factor_reached(setup, **pulled) == pytest.approx(1.5)
     assert factor_reached(setup, **{**pulled, "arm_mm": 0.5 * plan.arm_mm}) == pytest.approx(0.75)
+    # at the end of this blank the moment, not the side force, says how hard to pull: half as high is half of it
+    assert factor_reached(setup, **{**pulled, "height_mm": 0.5 * plan.height_mm}) == pytest.approx(0.75)
     assert factor_reached(setup, **{**pulled, "force_n": 2.0 * plan.force_n}) == pytest.approx(3.0)
 
 
