@@ -124,3 +124,18 @@ def test_where_the_screws_are_weakest_half_as_many_stand_less_than_half(setup, m
         stood[count] = line.points[0].stands_n
         assert stood[count] == pytest.approx(stands_n(mount, mount_capacity(mount, evidence)), rel=2e-4)
     assert 0.45 * stood[8] < stood[4] < 0.5 * stood[8]
+
+
+@pytest.mark.parametrize(("share", "largest"), [(1.01, None), (0.5, 300.0), (-0.01, 310.0)])
+def test_a_mount_may_turn_at_the_slowest_speed_of_its_lathe_alone(setup, make_evidence, share, largest):
+    # bounds at which the slowest speed keeps the margin and one step more does not, and just beyond either
+    slow = replace(setup, blank=replace(setup.blank, offset_mm=20.0))
+    margins = [
+        assessed(replace(slow, lathe=replace(slow.lathe, speed_rpm=rpm)), make_evidence(1.0, 9.0)).margin_lower
+        for rpm in (300.0, 310.0)
+    ]
+    asked = setup.criteria.margin / (margins[1] + share * (margins[0] - margins[1]))
+    (line,) = operating_envelope(
+        slow, make_evidence(asked, 9.0), axis=EnvelopeAxis.REACH, sizes_mm=[100.0], tailstocks=[Tailstock.NONE]
+    )
+    assert line.points[0].largest_rpm == largest
