@@ -60,6 +60,22 @@ def test_what_broke_when_handled_broke_below_the_least_its_rig_shows():
     assert "load_n" not in with_loads({"outcome": "handled"}, known)[0]
 
 
+@pytest.mark.parametrize("load", [{"load_n": "500"}, {"torque_nm": "3"}])
+def test_what_broke_when_handled_keeps_a_load_that_was_entered_though_its_rig_shows_less(load):
+    cells = {"rig": "lever", "outcome": "handled", **load}
+    assert with_loads(cells, known) == (cells, ())
+
+
+def test_small_loads_and_torques_are_taken_and_none_at_all_is_not():
+    assert _entered(load_n="0.5").loading.load == 0.5
+    twist = {"batch": "A", "specimen": "1", "tested_on": "2026-03-14", "glue": "g", "substrate": "s",
+             "action": "twist", "shape": "disc", "diameter_mm": "50", "outcome": "held"}  # fmt: skip
+    assert pull_of(checked_row({**twist, "torque_nm": "0.5"})).loading.load == 0.5
+    with pytest.raises(InputError) as refused:
+        checked_row({**twist, "torque_nm": "0"})
+    assert refused.value.problems[0].column == "torque_nm"
+
+
 @pytest.mark.parametrize(
     ("cells", "column", "words"),
     [
