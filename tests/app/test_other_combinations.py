@@ -67,7 +67,7 @@ def test_of_many_combinations_those_nearest_the_mounts_own_are_tried():
     known = [stored(f"glue {n}", f"wood {n}", 40 - n) for n in range(20)]
     known += [stored("pva", "maple", 30), stored("pva", "ash", 6), stored("epoxy", "Maple", 5)]
     known += [stored("hide", "maple", 4), stored("hide", "maple", 40, Action.SHEAR)]
-    book = SimpleNamespace(combinations=lambda: tuple(known))
+    book = SimpleNamespace(place="nowhere", head=lambda: "", combinations=lambda: tuple(known))
     told = [str(each) for each in other_combinations._nearest(book, own)]
     assert told[:3] == ["epoxy on Maple", "pva on ash", "glue 0 on wood 0"]
     assert len(told) == other_combinations.MOST_TRIED
