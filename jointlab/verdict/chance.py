@@ -160,8 +160,8 @@ def settling_chances(
     """Share of simulated futures in which the bound of all pulls together reaches ``needed_mpa``, for each offer.
 
     The same futures serve every offer, the smaller ones being parts of the largest. Over shops drawn from all those
-    simulated, the promised chances keep within 3 points of what follows, group by group, but for pulls that a limit of the
-    rig held: there they are too low, by 9 points on the average (the study of the verdict).
+    simulated, the promised chances keep within 3 points of what follows, group by group, but for pulls that a limit of
+    the rig held: there they are too low, by 9 points on the average (the study of the verdict).
     """
     if needed_mpa > float(lower_ends(sample).min()):
         # no bound lies above the weakest joint, and further pulls do not lift that one
