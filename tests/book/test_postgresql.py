@@ -208,19 +208,35 @@ def test_a_connection_broken_off_between_pulls_is_made_anew(address, pull_of_cel
 
 
 def test_a_connection_broken_off_within_an_import_stores_nothing_of_it_and_says_what_is_not_known(
-    address, pull_of_cells
+    address, pull_of_cells, monkeypatch
 ):
+    from jointlab.book import importing
+
+    def break_off_first(connection, ledger):
+        _run(address, _BREAK_OFF)
+        return release(connection, ledger)
+
+    release = importing.release
+    with Book.open(address) as book:
+        with monkeypatch.context() as patched:
+            patched.setattr(importing, "release", break_off_first)
+            with pytest.raises(BookError, match="Whether the last entry was stored is not known"):
+                book.import_pulls(pull_of_cells(specimen=str(number)) for number in range(1000))
+        assert book.pulls() == ()
+        assert book.record(pull_of_cells()).id == 1
+        assert book.check().sound
+
+
+def test_a_connection_broken_off_while_a_file_is_read_loses_nothing_of_it(address, pull_of_cells):
     def pulls():
-        for number in range(1000):
-            if number == 900:
+        for number in range(100):
+            if number == 90:
                 _run(address, _BREAK_OFF)
             yield pull_of_cells(specimen=str(number))
 
     with Book.open(address) as book:
-        with pytest.raises(BookError, match="Whether the last entry was stored is not known"):
-            book.import_pulls(pulls())
-        assert book.pulls() == ()
-        assert book.record(pull_of_cells()).id == 1
+        assert book.import_pulls(pulls()).stored == 100
+        assert len(book.pulls()) == 100
         assert book.check().sound
 
 
